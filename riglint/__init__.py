@@ -1,0 +1,51 @@
+"""riglint checks descriptions of lifting slings: what fits together, what it may carry, and why.
+
+For rule authors: `rule`, `Part`, `Leg`, `Gathering`, `Sling`, `Item`, `Catalog`, `Context`,
+`Finding`, `Unstated`, `Length`, `Load`, `Angle`, `Temperature`, `figures`, `Pack`, `rules_in`,
+`hookimpl`. For embedders: `check`, `Policy`, `Report`, `Problem`, `API_VERSION`.
+"""
+
+from . import figures
+from .book import API_VERSION, Pack, PackContext, hookimpl, rules_in
+from .check import Report, check
+from .finding import Finding, Key, Unstated, Verdict
+from .policy import Policy
+from .problem import Problem, Unreadable
+from .quantities import Angle, Length, Load, Offset, Temperature
+from .rule import Context, Rule, rule
+from .sling import Gathering, Leg, Part, Sling
+from .stock import Catalog, Item
+
+__version__ = "0.1.0"
+
+__all__ = [
+    "API_VERSION",
+    "Angle",
+    "Catalog",
+    "Context",
+    "Finding",
+    "Gathering",
+    "Item",
+    "Key",
+    "Leg",
+    "Length",
+    "Load",
+    "Offset",
+    "Pack",
+    "PackContext",
+    "Part",
+    "Policy",
+    "Problem",
+    "Report",
+    "Rule",
+    "Sling",
+    "Temperature",
+    "Unreadable",
+    "Unstated",
+    "Verdict",
+    "check",
+    "figures",
+    "hookimpl",
+    "rule",
+    "rules_in",
+]

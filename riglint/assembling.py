@@ -1,0 +1,268 @@
+"""Hanging a build's parts together: items by id, what hangs on what, and what cannot hang."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from .finding import Key
+from .model import Build, Duty, LegEntry, LegPart, PartEntry, Practice
+from .problem import Problem, Unreadable
+from .sling import Gathering, Leg, Part, Sling, with_defaults
+from .source import Document, nearest
+from .stock import Item, NoSuchItem, Stock
+
+MOST_PLACES = 1000
+
+
+def assemble(
+    build: Build,
+    document: Document,
+    stock: Stock,
+    practice: Practice | None = None,
+    defaults: Duty | None = None,
+) -> Sling:
+    """The sling that a build describes.
+
+    Raises Unreadable with every fault that keeps the parts from hanging together: unknown or
+    ambiguous items, refs used twice, loops, a part that hangs on nothing or holds nothing.
+    """
+    return _Assembler(build, document, stock).run(practice or Practice(), defaults or Duty())
+
+
+class _Assembler:
+    def __init__(self, build: Build, document: Document, stock: Stock) -> None:
+        self.build, self.document, self.stock = build, document, stock
+        self.problems: list[Problem] = []
+        self.hung: dict[str, Gathering] = {}
+
+    def run(self, practice: Practice, defaults: Duty) -> Sling:
+        duty = with_defaults(self.build.duty, defaults)
+        hung_from = self.item(duty.hung_from, ("duty", "hung_from")) if duty.hung_from else None
+        self.sling = Sling(self.build, self.document, practice, duty, hung_from)
+        self.check_names()
+        for entry, key in self.in_hanging_order():
+            self.hang_part(entry, key)
+        for index, leg in enumerate(self.build.leg):
+            self.hang_leg(leg, ("leg", index))
+        self.check_used()
+        if self.problems:
+            raise Unreadable(*self.problems)
+        return self.sling
+
+    def wrong(self, key: Key, message: str) -> None:
+        place = self.document.locate(key)
+        self.problems.append(Problem(self.document.file, message, place.line, place.column))
+
+    def item(self, name: str, key: Key) -> Item | None:
+        try:
+            return self.stock.find(name)
+        except NoSuchItem as error:
+            self.wrong(key, str(error))
+            return None
+
+    def check_names(self) -> None:
+        if not self.build.leg:
+            self.wrong((), "the build has no [[leg]]: nothing carries the load")
+        seen: set[str] = set()
+        named: list[tuple[str, Key]] = [
+            (entry.ref, ("part", n)) for n, entry in enumerate(self.build.part)
+        ]
+        named += [(ref, ("leg", n)) for n, leg in enumerate(self.build.leg) for ref in refs_of(leg)]
+        for ref, key in named:
+            if ref in seen:
+                self.wrong((*key, "ref"), f"the ref {ref} is used twice")
+            seen.add(ref)
+        places = sum(leg.count for leg in self.build.leg)
+        if places > MOST_PLACES:
+            self.wrong(("leg",), f"{places:,} legs are more than the {MOST_PLACES:,} that are read")
+
+    def in_hanging_order(self) -> Iterator[tuple[PartEntry, Key]]:
+        """The parts so that each comes after what it hangs on; a loop is reported."""
+        waiting = {entry.ref: (entry, ("part", n)) for n, entry in enumerate(self.build.part)}
+        known = set(waiting)
+        while waiting:
+            ready = [ref for ref, (entry, _) in waiting.items() if _root(entry.on) not in waiting]
+            if not ready:
+                entry, key = next(iter(waiting.values()))
+                names = ", ".join(sorted(waiting))
+                self.wrong((*key, "on"), f"these parts hang on each other in a loop: {names}")
+                return
+            for ref in sorted(ready):
+                entry, key = waiting.pop(ref)
+                if entry.on and _root(entry.on) not in known:
+                    self.hangs_on_nothing(entry.ref, entry.on, (*key, "on"), known)
+                yield entry, key
+
+    def hangs_on_nothing(self, ref: str, on: str, key: Key, known: Iterable[str]) -> None:
+        close = nearest(on, known)
+        hint = f"; did you mean {close}?" if close else ""
+        self.wrong(key, f"{ref} hangs on {on[:60]}, and there is no part of that name{hint}")
+
+    def hang_part(self, entry: PartEntry, key: tuple[str | int, ...]) -> None:
+        item = self.item(entry.item, (*key, "item"))
+        above = self.hung.get(entry.on) if entry.on else None
+        if item is None:
+            return
+        if entry.on and above is None and _root(entry.on) in {p.ref for p in self.build.part}:
+            if _root(entry.on) in self.hung or "/" in entry.on:
+                self.hangs_on_nothing(entry.ref, entry.on, (*key, "on"), self.hung)
+            return
+        if item.kind != "link-assembly":
+            self.hang(Part(entry.ref, item, self.sling, (*key, "item"), item.sheet), above)
+            return
+        self.hang_assembly(entry, item, key, above)
+
+    def hang_assembly(
+        self, entry: PartEntry, whole: Item, key: tuple[str | int, ...], above: Gathering | None
+    ) -> None:
+        if not whole.sheet.links:
+            self.wrong((*key, "item"), f"the link-assembly {whole.id} names no links")
+        for link in whole.sheet.links:
+            item = self.item(link.item, (*key, "item"))
+            if item is None:
+                continue
+            path = f"{entry.ref}/{link.name}"
+            part = Part(path, item, self.sling, (*key, "item"), item.sheet, assembly=whole)
+            hung = self.hang(part, above)
+            if link is whole.sheet.links[0]:
+                above = self.hung[entry.ref] = hung
+
+    def hang(self, part: Part, above: Gathering | None) -> Gathering:
+        gathering = Gathering(part, above)
+        self.hung[part.path] = gathering
+        self.sling.gatherings.append(gathering)
+        if above is not None:
+            above.below.append(gathering)
+        return gathering
+
+    def hang_leg(self, entry: LegEntry, key: tuple[str | int, ...]) -> None:
+        on = self.hung.get(entry.on) if entry.on else None
+        if entry.on and on is None and entry.on not in {p.ref for p in self.build.part}:
+            self.hangs_on_nothing(entry.ref, entry.on, (*key, "on"), self.hung)
+        if not entry.parts:
+            self.wrong((*key, "parts"), f"the leg {entry.ref} has no parts")
+            return
+        leg = Leg(refs_of(entry), entry, self.sling, key, on)
+        names: dict[str, int] = {}
+        parts = self.leg_parts(leg, entry.parts, (*key, "parts"), names)
+        branch = self.branch(leg, entry, (*key, "adjust"), names)
+        leg = self.with_parts(leg, parts, branch, (*key, "adjust", "pocket"))
+        self.check_ends(leg, key)
+        self.sling.legs.append(leg)
+        if on is not None:
+            on.own_legs.append(leg)
+
+    def with_parts(
+        self, leg: Leg, parts: list[Part], branch: list[Part], key: tuple[str | int, ...]
+    ) -> Leg:
+        # parts point back at their leg, so the frozen leg is completed in place, once, here
+        object.__setattr__(leg, "parts", tuple(parts))
+        object.__setattr__(leg, "branch", tuple(branch))
+        if leg.adjust and leg.adjust.pocket:
+            object.__setattr__(leg, "pocket", self.pocket(leg, leg.adjust.pocket, key))
+        return leg
+
+    def branch(
+        self, leg: Leg, entry: LegEntry, key: tuple[str | int, ...], names: dict[str, int]
+    ) -> list[Part]:
+        adjust = entry.adjust
+        if adjust is None or not (adjust.branch or adjust.on):
+            return []
+        if not adjust.branch:
+            self.wrong(
+                key, f"{entry.ref}: adjust.on names where a branch hangs, and no branch is given"
+            )
+        elif adjust.on is None or adjust.on not in self.hung:
+            self.hangs_on_nothing(
+                f"the branch of {entry.ref}", adjust.on or "nothing", key, self.hung
+            )
+        if adjust.pocket:
+            self.wrong(
+                key, f"{entry.ref}: adjust has a pocket and a branch; it takes one of the two"
+            )
+        return self.leg_parts(leg, adjust.branch, (*key, "branch"), names, in_branch=True)
+
+    def leg_parts(
+        self,
+        leg: Leg,
+        entries: tuple[LegPart, ...],
+        key: tuple[str | int, ...],
+        names: dict[str, int],
+        *,
+        in_branch: bool = False,
+    ) -> list[Part]:
+        parts = []
+        for index, entry in enumerate(entries):
+            item = self.item(entry.item, (*key, index, "item"))
+            if item is None:
+                continue
+            self.check_measure(entry, item, (*key, index))
+            count = names[item.id] = names.get(item.id, 0) + 1
+            path = f"{leg.path}/{item.id}" + (f"#{count}" if count > 1 else "")
+            parts.append(
+                Part(
+                    path,
+                    item,
+                    self.sling,
+                    (*key, index, "item"),
+                    item.sheet,
+                    leg,
+                    entry.links,
+                    entry.length,
+                    in_branch,
+                )
+            )
+        return parts
+
+    def check_measure(self, entry: LegPart, item: Item, key: tuple[str | int, ...]) -> None:
+        by_links = item.kind == "chain"
+        by_length = item.kind in ("wire-rope", "web", "roundsling", "fiber-rope", "grommet")
+        if by_links and entry.links is None:
+            self.wrong(key, f"{item.id} is chain: say how many links, as in links = 80")
+        if by_length and entry.length is None:
+            self.wrong(key, f'{item.id} is {item.kind}: say its length, as in length = "10 ft"')
+        if entry.links is not None and not by_links:
+            self.wrong((*key, "links"), f"{item.id} is {item.kind}: only chain is cut by links")
+        if entry.length is not None and not by_length:
+            self.wrong((*key, "length"), f"{item.id} is {item.kind}: it is not cut to a length")
+
+    def pocket(self, leg: Leg, name: str, key: Key) -> Part | None:
+        if name in self.hung:
+            return self.hung[name].part
+        own = next((p for p in leg.parts if name in (p.item.id, p.path.partition("/")[2])), None)
+        if own is None:
+            known = [*self.hung, *(part.item.id for part in leg.parts)]
+            close = nearest(name, known)
+            hint = f"; did you mean {close}?" if close else ""
+            self.wrong(key, f"{leg.path} has no pocket {name[:60]}: no part and no shortener{hint}")
+        return own
+
+    def check_ends(self, leg: Leg, key: tuple[str | int, ...]) -> None:
+        entry = leg.entry
+        if entry.to and _root(entry.to) not in self.hung:
+            self.hangs_on_nothing(
+                f"the lower end of {entry.ref}", entry.to, (*key, "to"), self.hung
+            )
+        if entry.chokes_in and all(entry.chokes_in != part.item.id for part in leg.parts):
+            self.wrong((*key, "chokes_in"), f"{entry.ref} has no part {entry.chokes_in[:60]}")
+
+    def check_used(self) -> None:
+        if self.problems:
+            return
+        for gathering in self.sling.gatherings:
+            branched = any(
+                leg.adjust and leg.adjust.on == gathering.path for leg in self.sling.legs
+            )
+            if not gathering.legs and not branched:
+                self.wrong(gathering.key, f"nothing hangs on {gathering.path}")
+
+
+def refs_of(entry: LegEntry) -> tuple[str, ...]:
+    """The refs of the identical legs of an entry: `a` alone, or `a1`, `a2`, ... for a count."""
+    if entry.count == 1:
+        return (entry.ref,)
+    return tuple(f"{entry.ref}{n}" for n in range(1, min(entry.count, MOST_PLACES) + 1))
+
+
+def _root(name: str | None) -> str | None:
+    return name.partition("/")[0] if name else name

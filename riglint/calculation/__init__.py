@@ -1,0 +1,16 @@
+"""The figures of one sling, each computed once and remembered.
+
+A figure that lacks a datum raises `Unstated` each time it is asked for. Nothing here says
+that a figure is good or bad: that is for rules.
+"""
+
+from .base import not_computed
+from .fits import FitFigures
+from .lengths import LengthFigures, Setting
+from .ratings import Allowance, Rating, RatingFigures
+
+__all__ = ["Allowance", "Calculation", "Rating", "Setting", "not_computed"]
+
+
+class Calculation(RatingFigures, LengthFigures, FitFigures):
+    """Every figure of a sling: rating, lengths and fit."""

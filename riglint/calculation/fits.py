@@ -1,0 +1,62 @@
+"""Fit: what sits in a link's bottom, and whether the hook enters its top."""
+
+from __future__ import annotations
+
+from ..figures import hook_entry, seating
+from ..finding import Unstated
+from ..sling import Gathering, Part
+from .base import Figures, remembered
+
+
+class FitFigures(Figures):
+    """Seating and hook entry."""
+
+    def seat(self, part: Part) -> tuple[float, float]:
+        """Width along the bar and depth, in mm, of what hangs in a link's bottom."""
+        if part.is_link or part.kind == "chain":
+            return part.bar, part.bar
+        return part.seat_width, part.seat_depth
+
+    @remembered
+    def seated_arc(self, gathering: Gathering) -> float:
+        """The angle of a link's bottom that all its seats take together, in deg."""
+        return sum(angle * count for _, angle, count in self.seat_angles(gathering))
+
+    @remembered
+    def seat_angles(self, gathering: Gathering) -> tuple[tuple[Part, float, int], ...]:
+        """Each thing that sits in a link's bottom, the angle it takes in deg, and how many."""
+        inside = gathering.part.inside_width
+        return tuple(
+            (seat.part, seating.seat_angle(*self.seat(seat.part), inside), seat.count)
+            for seat in gathering.seats
+        )
+
+    @remembered
+    def hook_obstacles(self, gathering: Gathering) -> tuple[hook_entry.Obstacle, ...]:
+        """What keeps the lifting point from entering a top link; empty where it enters."""
+        hook = self.sling.hung_from
+        if hook is None:
+            raise Unstated("hung_from", "the duty", key="/duty/hung_from")
+        link = gathering.part
+        pear = link.get("shape") == "pear"
+        deepest = max((self.seat(seat.part)[1] for seat in gathering.seats), default=0.0)
+        shackle = hook.kind == "shackle"
+        return hook_entry.entry_faults(
+            link.top_width if pear else link.inside_width,
+            link.inside_length,
+            link.bar,
+            deepest,
+            hook.pin if shackle else hook.saddle_width,
+            hook.pin if shackle else hook.saddle_height,
+            hook.jaw_width if shackle else hook.throat,
+        )
+
+    def width_for(self, gathering: Gathering, usable_deg: float) -> float:
+        """The inside width, in mm, at which a link's seats take just the usable arc."""
+        sizes = [(*self.seat(seat.part), seat.count) for seat in gathering.seats]
+        narrow, wide = 0.0, 20 * sum((width + depth) * count for width, depth, count in sizes)
+        while wide - narrow > 0.01:
+            middle = (narrow + wide) / 2
+            arc = sum(seating.seat_angle(w, d, middle) * count for w, d, count in sizes)
+            narrow, wide = (middle, wide) if arc > usable_deg else (narrow, middle)
+        return wide

@@ -1,0 +1,144 @@
+"""Lengths along the hang: the reach of each leg, and the settings of adjustable ones."""
+
+from __future__ import annotations
+
+from math import ceil
+
+from attrs import frozen
+
+from ..figures import adjustment, reach
+from ..finding import Unstated
+from ..model import LINK_KINDS
+from ..sling import Gathering, Leg, Part
+from .base import Figures, not_computed, remembered
+
+
+@frozen
+class Setting:
+    """One pocket setting of an adjustable leg: the link in the pocket and the sling's reach."""
+
+    link: int
+    reach: float
+
+
+class LengthFigures(Figures):
+    """Reach and adjustment."""
+
+    @remembered
+    def reach(self, leg: Leg) -> float:
+        """The sling's reach through a leg, in mm: upper bearing point to lower bearing point.
+
+        Raises Unstated where a length on the way is not stated.
+        """
+        if leg.entry.to or leg.entry.endless:
+            raise not_computed(leg.path, "reaches of legs without a free lower end")
+        return self.depth(leg.on) + sum(self.length(part) for part in leg.parts)
+
+    @remembered
+    def depth(self, gathering: Gathering | None) -> float:
+        """How far below the sling's upper bearing point things hang in a gathering part, in mm."""
+        if gathering is None:
+            return 0.0
+        return self.depth(gathering.above) + self.length(gathering.part)
+
+    def length(self, part: Part) -> float:
+        """The length of a part along the hang, bearing point to bearing point, in mm."""
+        kind = part.kind
+        if kind == "chain":
+            return reach.chain_length(part.links or 0, part.pitch)
+        if kind in LINK_KINDS or kind == "shackle":
+            return part.inside_length
+        if kind in ("wire-rope", "web", "roundsling", "fiber-rope", "grommet"):
+            return float(part.length or 0)
+        if kind == "eye":
+            return 0.0  # a rope's length is bearing to bearing, eyes included
+        if kind == "spreader":
+            raise not_computed(part.path, "spreaders")
+        return part.effective_length
+
+    @remembered
+    def pocket_geometry(self, leg: Leg) -> tuple[float, float, float]:
+        """Height of the pocket, start of the chain, pitch, in mm; see `figures.adjustment`."""
+        return self._pocket_height(leg), self._chain_start(leg), leg.chain.pitch
+
+    def _pocket_height(self, leg: Leg) -> float:
+        if leg.branch and leg.adjust is not None:
+            hung = self._gatherings[leg.adjust.on or ""]
+            drop = sum(self.length(part) for part in leg.branch)
+            return self.depth(leg.on) - self.depth(hung) - drop
+        pocket = leg.pocket
+        if pocket is None:
+            raise Unstated("pocket", leg.path, why=f"{leg.path} has nothing to shorten it")
+        if pocket.kind == "shortener" or pocket.leg is not None:
+            return pocket.pocket_height
+        height = pocket.pocket.height
+        if height is None:
+            raise pocket.unstated("pocket.height")
+        return height + self._drop_below(leg, pocket)
+
+    def _drop_below(self, leg: Leg, pocket: Part) -> float:
+        """How far the leg hangs below the link that has the pocket, in mm."""
+        return self.depth(leg.on) - self.depth(self._gatherings[pocket.path])
+
+    def _chain_start(self, leg: Leg) -> float:
+        """How far the chain begins below the bearing point that the pocket is measured from."""
+        above = []
+        for part in leg.parts:
+            if part is leg.chain:
+                break
+            above.append(part)
+        if leg.pocket in above:
+            above = above[above.index(leg.pocket) + 1 :]
+        return sum(self.length(part) for part in above)
+
+    @remembered
+    def first_link(self, leg: Leg) -> int:
+        """The first link that can be laid into the pocket: the sheet's, else the computed one."""
+        stated = self.stated_first_link(leg)
+        return stated if stated is not None else self.computed_first_link(leg)
+
+    def stated_first_link(self, leg: Leg) -> int | None:
+        """The first usable link that the pocket's maker states; None where he does not."""
+        if leg.pocket is None or leg.pocket.leg is not None:
+            return None
+        pocket = leg.pocket.get("pocket")
+        return pocket.first_link if pocket else None
+
+    @remembered
+    def computed_first_link(self, leg: Leg) -> int:
+        """The first link that can be laid into the pocket by the geometry."""
+        return adjustment.first_link(*self.pocket_geometry(leg))
+
+    @remembered
+    def settings(self, leg: Leg) -> tuple[Setting, ...]:
+        """Every pocket setting of an adjustable leg, from the longest to the shortest."""
+        height, start, pitch = self.pocket_geometry(leg)
+        full = self.reach(leg)
+        last = (leg.chain.links or 0) - 1
+        return tuple(
+            Setting(link, adjustment.pocket_reach(full, height, start, pitch, link))
+            for link in range(self.first_link(leg), last + 1)
+        )
+
+    def wanted_link(self, leg: Leg, wanted: float) -> int | None:
+        """The link whose setting is nearest to a wanted reach; None where the full leg serves."""
+        height, start, pitch = self.pocket_geometry(leg)
+        full = self.reach(leg)
+        tolerance = (leg.adjust.tolerance if leg.adjust else None) or 0.0
+        if abs(full - wanted) <= tolerance or 0 <= full - wanted <= 2 * pitch:
+            return None
+        return round(adjustment.links_needed(full, height, start, pitch, wanted))
+
+    def reach_tolerance(self, leg: Leg) -> tuple[float, float]:
+        """How far the computed reach may lie from the stated one, in mm: short (<= 0), long.
+
+        EN 818-4: 0 / +2 pitches; the same elsewhere, with half a millimetre of rounding.
+        """
+        short = reach.ROUNDING_MM if self.sling.basis == "EN" else reach.SHORT_SLACK_MM
+        return -short, reach.LONG_PITCHES * leg.chain.pitch + reach.ROUNDING_MM
+
+    def links_for_reach(self, leg: Leg, wanted: float) -> int:
+        """The number of chain links that brings a leg to a reach or just over it."""
+        chain = leg.chain
+        missing = (wanted - self.reach(leg)) / chain.pitch
+        return max(1, (chain.links or 0) + ceil(missing - adjustment.ROUNDING))

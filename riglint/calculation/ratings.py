@@ -1,0 +1,398 @@
+"""The rating: what each part allows, what the whole may carry, and what governs it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from attrs import field, frozen
+
+from ..figures import rating, sharing
+from ..finding import Unstated
+from ..model import LINK_KINDS, ChartRow, TagRating
+from ..quantities import Load
+from ..sling import Gathering, Part
+from ..tables import RatingTable, chain_size, rating_table
+from .base import Figures, not_computed, remembered, sheet_of
+
+POUND_KG = float(Load.units["lb"])
+US_STEP_KG = 100 * POUND_KG  # OSHA, Guidance on Safe Sling Use: cells are in hundreds of lb
+TAG_SLACK = 1.005  # house default: rounding of a tag beyond the published cell
+TIE = 1 + 1e-9
+
+
+@frozen
+class Allowance:
+    """What one part allows: a pull in each leg, a load on the whole sling, or both, in kg.
+
+    `holds` is the chain (grade, mm) whose published ratings the part's chart reaches, so that
+    it holds whatever that chain holds. All three None: the part is unrated for this use.
+    """
+
+    part: Part
+    tension: float | None = None
+    load: float | None = None
+    holds: tuple[int, float] | None = None
+    because: str = ""
+    source: str = ""
+    row: ChartRow | None = None
+
+    @property
+    def unrated(self) -> bool:
+        return self.tension is None and self.load is None
+
+
+@frozen
+class Rating:
+    """The rated load at one hitch and angle, in kg, and what governs it.
+
+    `load` is None where a part is unrated or its figures are not stated; `at_most` is then
+    what the known parts allow. `product` is the figure before the published cell is taken.
+    """
+
+    angle: float
+    factor: float
+    load: Load | None
+    at_most: Load | None
+    product: float | None
+    governed_by: Part | None
+    allowed: dict[str, float] = field(repr=False)
+    gaps: tuple[Unstated, ...] = ()
+
+    @property
+    def stated(self) -> Load:
+        """The rated load; raises Unstated where it is not known."""
+        if self.load is None:
+            raise self.gaps[0]
+        return self.load
+
+
+class RatingFigures(Figures):
+    """Sharing, capacity and rating."""
+
+    SLACK = 1 + 1e-6
+    ROUNDING_DEG = 1e-6
+
+    def check_computed(self) -> None:
+        """Raise Unstated where the sling has what this version reads and does not compute."""
+        for leg in self.sling.legs:
+            if leg.kind != "chain":
+                what = f"{leg.kind} legs" if leg.kind else "legs without chain, rope or web"
+                raise not_computed(leg.path, f"ratings of {what}")
+            if leg.entry.to or leg.entry.endless or leg.entry.chokes_in:
+                raise not_computed(leg.path, "baskets, endless legs and chokers")
+        for gathering in self.sling.gatherings:
+            if gathering.part.kind == "spreader":
+                raise not_computed(gathering.path, "spreaders")
+
+    @remembered
+    def effective_legs(self, *, loaded: int | None = None) -> int:
+        """The legs that the plate's rating counts."""
+        legs = self.sling.loaded_legs if loaded is None else loaded
+        try:
+            return sharing.effective_legs(legs)
+        except ValueError as error:
+            raise Unstated("legs", why=f"{error}; a qualified person rates it") from None
+
+    def counted_for_load(self) -> int:
+        """The legs that the planned load counts: 2 of four where it is rigid, or by practice."""
+        sling = self.sling
+        if sling.loaded_legs == sharing.MOST_LEGS and sling.duty.load_is_rigid:
+            return 2
+        if sling.loaded_legs == sharing.MOST_LEGS:
+            return sling.practice.four_legs_count
+        return self.effective_legs()
+
+    def rated_angle(self, from_horizontal: float) -> float:
+        """The angle that rates a leg: the next lower listed one, or exact by practice."""
+        if self.sling.practice.angles == "exact":
+            return from_horizontal
+        return rating.listed_angle(from_horizontal, self.sling.basis)
+
+    @remembered
+    def allowance(self, part: Part) -> Allowance:
+        """What a part allows in this use; see `Allowance`. Raises Unstated."""
+        gathering = self._gatherings.get(part.path)
+        if gathering is not None:
+            return self._gathering_allowance(part, gathering)
+        assert part.leg is not None
+        if part.is_link:
+            by_chart = self._chart_allowance(part, part.leg.chain, 1, gathers_all=False)
+            if by_chart is not None:
+                return by_chart
+        limit = part.get("working_load_limit")
+        if limit is None:
+            return Allowance(part)
+        return Allowance(
+            part, tension=float(limit), because="its working load limit", source=sheet_of(part)
+        )
+
+    def _gathering_allowance(self, part: Part, gathering: Gathering) -> Allowance:
+        legs = gathering.loaded_legs
+        if part.kind in LINK_KINDS and legs:
+            hardest = max((leg.chain for leg in gathering.legs), key=_hardness)
+            by_chart = self._chart_allowance(part, hardest, legs, gathering.gathers_all)
+            if by_chart is not None:
+                return by_chart
+        limit = part.get("working_load_limit")
+        if limit is None or not legs:
+            return Allowance(part)
+        use = part.get("limit_for")
+        if use is not None and use.legs is not None:
+            angle = use.angle.horizontal if use.angle else (90.0 if use.legs == 1 else 60.0)
+            factor = rating.leg_factor(
+                self.sling.basis, self.effective_legs(loaded=use.legs), angle
+            )
+            total = float(limit) if gathering.gathers_all else None
+            return Allowance(part, limit / factor, total, None, "its limit", sheet_of(part))
+        if gathering.gathers_all:
+            return Allowance(
+                part, load=float(limit), because="its working load limit", source=sheet_of(part)
+            )
+        # legs that lean together pull up to as many times their tension as there are legs
+        return Allowance(part, limit / legs, None, None, "its working load limit", sheet_of(part))
+
+    def _chart_allowance(
+        self, part: Part, chain: Part, legs: int, gathers_all: bool
+    ) -> Allowance | None:
+        """The best of the chart rows that cover this use; None where none does."""
+        best: Allowance | None = None
+        for row in part.chart:
+            if row.leg != "chain" or max(row.legs) < legs:
+                continue
+            size = chain_size(row.size)
+            if size is None or size < chain.size_mm:
+                continue
+            if row.grade is None:
+                raise part.unstated("chart.grade")
+            if row.grade < chain.grade:
+                continue
+            found = self._row_allowance(part, row, size, row.grade, gathers_all)
+            if best is None or _reach_of(found) > _reach_of(best):
+                best = found
+        return best
+
+    def _row_allowance(
+        self, part: Part, row: ChartRow, size: float, grade: int, gathers_all: bool
+    ) -> Allowance:
+        basis = (part.assembly or part.item).catalog.basis
+        legs = self.effective_legs(loaded=max(row.legs))
+        angle = row.angle.horizontal if row.angle else _usual_row_angle(basis, legs)
+        table = rating_table(basis, grade)
+        cell = table.cell(size, legs, angle) if table else None
+        single = table.single(size) if table else None
+        tension = rating.chart_tension(
+            row.limit, rating.leg_factor(basis, legs, angle), cell, single
+        )
+        reaches = cell is not None and row.limit >= cell / TIE
+        return Allowance(
+            part,
+            tension,
+            float(row.limit) if gathers_all else None,
+            (grade, size) if reaches and basis == self.sling.basis else None,
+            "its chart",
+            sheet_of(part),
+            row,
+        )
+
+    def rating(self, from_horizontal: float | None = None, *, straight: bool = False) -> Rating:
+        """The plate's rating at an angle (default: the duty's), or for one straight leg.
+
+        Raises Unstated where the sling's kind or hitch is not computed, or its angle not given.
+        """
+        sling = self.sling
+        if from_horizontal is None:
+            if sling.hitch in ("basket", "choker"):
+                raise not_computed("the duty", f"{sling.hitch} hitches")
+            straight = sling.hitch == "straight"
+            from_horizontal = sling.angle
+        return self._rating(1 if straight else self.effective_legs(), from_horizontal)
+
+    @remembered
+    def _rating(self, legs: int, from_horizontal: float) -> Rating:
+        self.check_computed()
+        angle = 90.0 if legs == 1 else self.rated_angle(from_horizontal)
+        factor = rating.leg_factor(self.sling.basis, legs, angle)
+        allowed: dict[str, float] = {}
+        gaps: list[Unstated] = []
+        least: tuple[float, bool, str] | None = None
+        governs: Part | None = None
+        products = []
+        for part in self.sling.parts:
+            try:
+                allowance = self.allowance(part)
+                if allowance.unrated:
+                    raise Unstated(
+                        "rating", part.path, part.item.id, why=f"{part.path} has no rating"
+                    )
+                load = self._allows(allowance, legs, angle, factor)
+            except Unstated as gap:
+                gaps.append(gap)
+                continue
+            allowed[part.path] = load
+            products.append(self._product(allowance, factor))
+            rank = (load, part.kind != "chain", part.path)
+            if (
+                least is None
+                or rank[0] * TIE < least[0]
+                or (rank[0] <= least[0] * TIE and rank[1:] < least[1:])
+            ):
+                least, governs = rank, part
+        known = Load(min(allowed.values())) if allowed else None
+        return Rating(
+            from_horizontal,
+            factor,
+            None if gaps else known,
+            known,
+            min(products) if products else None,
+            None if gaps else governs,
+            allowed,
+            tuple(gaps),
+        )
+
+    def tag_rating(self, row: TagRating) -> Rating:
+        """The rating that a tag row is held to: at its own hitch and its flattest angle.
+
+        Raises Unstated where the row's hitch or its reduced duty is not computed.
+        """
+        hitch = row.hitch or self.sling.hitch
+        if hitch in ("basket", "choker"):
+            raise not_computed("the tag", f"{hitch} hitches")
+        for datum in ("temperature", "choke_angle", "edge_radius"):
+            if getattr(row, datum) is not None:
+                raise not_computed("the tag", f"tag rows for a {datum.replace('_', ' ')}")
+        if hitch == "straight":
+            return self.rating(90.0, straight=True)
+        if row.angle is not None:
+            return self.rating(row.angle.flattest)
+        if self.sling.loaded_legs == 1:
+            return self.rating(90.0)
+        raise Unstated("angle", "the tag", why="a rating row of the tag says no angle")
+
+    def use_of(self, part: Part) -> tuple[int, Part]:
+        """What a link is used for: how many loaded legs below it, and their hardest chain."""
+        gathering = self._gatherings.get(part.path)
+        if gathering is None:
+            assert part.leg is not None
+            return 1, part.leg.chain
+        return gathering.loaded_legs, max((leg.chain for leg in gathering.legs), key=_hardness)
+
+    def why(self, part: Part, rated: Rating) -> str:
+        """In a few words, why a part allows what it allows."""
+        allowance = self.allowance(part)
+        units = self.sling.units
+        if allowance.row is not None:
+            legs = max(allowance.row.legs)
+            use = "one leg" if legs == 1 else f"{legs} legs"
+            return f"its chart: {units.show(allowance.row.limit)} for {use} of {allowance.row.size}"
+        if allowance.tension is not None:
+            limit = units.show(Load(allowance.tension))
+            if rated.factor == 1:
+                return f"{limit} on one leg"
+            return f"{limit} a leg x {rated.factor:.4g}"
+        return f"its limit of {units.show(Load(allowance.load or 0.0))}"
+
+    def _product(self, allowance: Allowance, factor: float) -> float:
+        by_pull = allowance.tension * factor if allowance.tension is not None else float("inf")
+        return min(by_pull, allowance.load if allowance.load is not None else float("inf"))
+
+    def _allows(self, allowance: Allowance, legs: int, angle: float, factor: float) -> float:
+        """The load on the whole sling that a part allows, in kg."""
+        part = allowance.part
+        by_pull = float("inf")
+        if allowance.tension is not None:
+            by_pull = allowance.tension * factor
+            if part.path not in self._gatherings:
+                by_pull = self._by_cell(part, allowance.tension, legs, angle, by_pull)
+            elif allowance.holds is not None:
+                by_pull = max(by_pull, self._cell(*allowance.holds, legs, angle) or 0.0)
+        return by_pull if allowance.load is None else min(by_pull, allowance.load)
+
+    def _by_cell(
+        self, part: Part, tension: float, legs: int, angle: float, product: float
+    ) -> float:
+        """A leg part's load with the published cell in place of the product, where there is one."""
+        assert part.leg is not None
+        chain = part.leg.chain
+        if not self._tabled(chain):
+            return product
+        cell = self._cell(chain.grade, chain.size_mm, legs, angle)
+        table = self._table(chain.grade)
+        single = table.single(chain.size_mm) if table else None
+        if not cell or not single:
+            return product
+        share = tension / single
+        return cell * (min(1.0, share) if part.kind == "chain" else share)
+
+    def _tabled(self, chain: Part) -> bool:
+        return chain.get("steel") in (None, "alloy") and self._table(chain.grade) is not None
+
+    def _table(self, grade: int) -> RatingTable | None:
+        return rating_table(self.sling.basis, grade)
+
+    def _cell(self, grade: int, size: float, legs: int, angle: float) -> float | None:
+        table = self._table(grade)
+        return table.cell(size, legs, angle) if table else None
+
+    def tag_allows(self, rated: Rating) -> float:
+        """The greatest load that a tag may state for a rating, in kg.
+
+        The rated load, the product rounded half up to 100 lb where US tables round so, or
+        0.5 % more, whichever is largest.
+        """
+        most = rated.stated * TAG_SLACK
+        sling = self.sling
+        rounds = sling.basis == "US" and sling.is_chain_sling and sling.chain.grade in (80, 100)
+        if rounds and rated.product is not None:
+            most = max(most, rating.rounded_half_up(rated.product, US_STEP_KG))
+        return most
+
+    def duty_rating(self) -> Rating:
+        """The rating for the planned load: by the legs that it counts.
+
+        Raises Unstated where a reduction applies that is not computed.
+        """
+        duty = self.sling.duty
+        if duty.edge_radius is not None:
+            raise not_computed("the duty", "edges")
+        if duty.load_geometry is not None:
+            raise not_computed("the duty", "load geometries")
+        if duty.temperature is not None:
+            high, low = duty.temperature.high, duty.temperature.low
+            if (high is not None and high > 200) or (low is not None and low < -40):
+                raise not_computed("the duty", "temperatures beyond -40 to 200 degC")
+        counted = self.counted_for_load()
+        if counted == self.effective_legs() or self.sling.hitch == "straight":
+            return self.rating()
+        self.rating()
+        return self._rating(counted, self.sling.angle)
+
+    def listed_ratings(self) -> Iterator[tuple[float, Rating]]:
+        """The rating at each of the basis's listed angles, in deg from the horizontal."""
+        if self.sling.loaded_legs == 1:
+            return
+        listed = rating.US_LISTED_DEG if self.sling.basis == "US" else rating.EN_LISTED_DEG
+        for angle in listed:
+            yield angle, self.rating(angle)
+
+
+def _hardness(chain: Part) -> tuple[float, int]:
+    return chain.size_mm, chain.grade
+
+
+def _reach_of(allowance: Allowance) -> tuple[float, float]:
+    return (
+        allowance.load if allowance.load is not None else 0.0,
+        allowance.tension if allowance.tension is not None else 0.0,
+    )
+
+
+def _usual_row_angle(basis: str, legs: int) -> float:
+    if legs == 1:
+        return 90.0
+    return 60.0 if basis == "US" else 45.0
+
+
+def _sheet(part: Part) -> str:
+    item = part.item
+    said = item.sheet.source or item.catalog.content.catalog.source
+    return f"sheet of {item.id}" + (f" ({said})" if said else "")

@@ -1,0 +1,105 @@
+"""Findings and verdicts: what a rule says of a subject, as data first and text last."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any, Literal, Protocol
+
+from attrs import evolve, field, frozen
+
+from .model import Level
+from .quantities import Quantity, Units
+
+Verdict = Literal["fail", "open", "pass", "notApplicable"]
+WORST_FIRST: tuple[Verdict, ...] = ("fail", "open", "pass", "notApplicable")
+RANK: dict[Verdict, int] = {verdict: -n for n, verdict in enumerate(WORST_FIRST)}
+LEVELS: tuple[Level, ...] = ("error", "warning", "note")
+Key = tuple[str | int, ...]
+
+
+class Named(Protocol):
+    """Anything that a message can name: a part, a leg, a gathering link, an item."""
+
+    @property
+    def path(self) -> str: ...
+
+
+class Unstated(Exception):
+    """A datum that is needed and not given: the rule that asked for it answers `open`.
+
+    `datum` is the name of what is missing, `of` what should state it (a part's path, an item,
+    or the build), `item` the catalog item's id where a sheet leaves it out, `why` a sentence
+    where the datum is given but not enough.
+    """
+
+    def __init__(
+        self, datum: str, of: str = "", item: str | None = None, key: str = "", why: str = ""
+    ) -> None:
+        super().__init__(datum, of, item, key, why)
+        self.datum, self.of, self.item, self.key, self.why = datum, of, item, key, why
+
+    def __str__(self) -> str:
+        if self.why:
+            return self.why
+        return f"{self.item or self.of or 'the build'} does not state {self.datum}"
+
+
+@frozen
+class Finding:
+    """One fault at one place, with its figure, its limit and what repairs it.
+
+    `found` and `limit` are typed quantities, numbers or texts; `ratio` is found over limit
+    where both are numbers. `key` is the path to the datum in the TOML document.
+    """
+
+    template: str
+    part: str
+    key: Key
+    units: Units = field(repr=False)
+    facts: Mapping[str, Any] = field(factory=dict, repr=False)
+    found: Any = None
+    limit: Any = None
+    remedy_template: str = ""
+    also: tuple[str, ...] = ()
+    rule: str = ""
+    level: Level | None = None
+    sources: tuple[str, ...] = ()
+
+    @property
+    def message(self) -> str:
+        """The plain-language sentence, in the units of the build."""
+        return self._render(self.template)
+
+    @property
+    def remedy(self) -> str:
+        """What repairs it, in the units of the build."""
+        return self._render(self.remedy_template)
+
+    @property
+    def ratio(self) -> float | None:
+        """Found over limit; None where they are not numbers."""
+        if isinstance(self.found, int | float) and isinstance(self.limit, int | float):
+            return float(self.found) / float(self.limit) if self.limit else None
+        return None
+
+    def judged_by(self, rule: str, level: Level, sources: tuple[str, ...]) -> Finding:
+        """The finding with the rule's name and sources, at the lower of the two levels."""
+        if self.level is not None:
+            level = max(level, self.level, key=LEVELS.index)
+        return evolve(self, rule=rule, level=level, sources=self.sources or sources)
+
+    def _render(self, template: str) -> str:
+        facts = {"part": self.part, "found": self.found, "limit": self.limit, **self.facts}
+        shown = {name: show(value, self.units) for name, value in facts.items()}
+        return template.format_map(shown)
+
+
+def show(value: Any, units: Units) -> str:
+    """A fact as a person reads it: quantities with units, parts by their path."""
+    if isinstance(value, Quantity):
+        return units.show(value)
+    if isinstance(value, float):
+        return f"{value:,.2f}".rstrip("0").rstrip(".")
+    if isinstance(value, tuple | list):
+        return ", ".join(show(one, units) for one in value)
+    return str(getattr(value, "path", value))

@@ -1,0 +1,429 @@
+"""Builds, catalogs and policies as they are written: plain frozen data, no judgment.
+
+A field that a file leaves out is None, or an empty tuple for a list. The names are
+those of the file formats in `specs/formats/`.
+"""
+
+from __future__ import annotations
+
+import datetime
+from typing import Any, Literal, NewType
+
+from attrs import field, frozen
+
+from .quantities import Angle, Length, Load, Offset, Temperature
+
+Grade = NewType("Grade", int)
+Count = NewType("Count", int)
+Factor = NewType("Factor", float)
+Ref = NewType("Ref", str)
+ItemId = NewType("ItemId", str)
+
+Basis = Literal["US", "EN"]
+Hitch = Literal["straight", "bridle", "basket", "choker"]
+Service = Literal["normal", "severe", "special"]
+Shape = Literal["oblong", "ring", "pear"]
+Steel = Literal["alloy", "carbon", "stainless"]
+Process = Literal["forged", "welded", "cast"]
+LegKind = Literal["chain", "wire-rope", "web", "roundsling"]
+Level = Literal["error", "warning", "note"]
+SettingLevel = Literal["off", "error", "warning", "note"]
+FailOn = Literal["error", "warning", "note", "open"]
+Kind = Literal[
+    "master-link",
+    "intermediate-link",
+    "end-link",
+    "link-assembly",
+    "chain",
+    "coupling-link",
+    "sling-hook",
+    "grab-hook",
+    "foundry-hook",
+    "self-locking-hook",
+    "crane-hook",
+    "fork-attachment",
+    "shortener",
+    "shackle",
+    "wire-rope",
+    "grommet",
+    "eye",
+    "web",
+    "roundsling",
+    "fiber-rope",
+    "spreader",
+    "eyebolt",
+    "hoist-ring",
+    "swivel",
+]
+EyeForm = Literal["thimble", "soft", "swaged", "socket"]
+Splice = Literal["mechanical", "hand", "swaged", "poured"]
+
+GRADES = (30, 40, 43, 50, 60, 70, 80, 100, 120)
+EN_GRADES = {4: 40, 5: 50, 6: 60, 8: 80, 10: 100, 12: 120}
+LINK_KINDS = frozenset({"master-link", "intermediate-link", "end-link"})
+HOOK_KINDS = frozenset({"sling-hook", "grab-hook", "foundry-hook", "self-locking-hook"})
+LEG_KINDS = frozenset({"chain", "wire-rope", "web", "roundsling"})
+
+
+@frozen
+class LegAngle:
+    """A leg's angle, said from where; exactly one of the two is given."""
+
+    from_horizontal: Angle | None = None
+    from_vertical: Angle | None = None
+
+    @property
+    def horizontal(self) -> float:
+        """The angle from the horizontal, in deg."""
+        if self.from_horizontal is not None:
+            return float(self.from_horizontal)
+        return 90.0 - float(self.from_vertical or 0.0)
+
+
+@frozen
+class TagAngle:
+    """A leg's angle on a tag: one angle, or a range from the steeper to the flatter end."""
+
+    from_horizontal: Angle | tuple[Angle, Angle] | None = None
+    from_vertical: Angle | tuple[Angle, Angle] | None = None
+
+    @property
+    def flattest(self) -> float:
+        """The flattest angle that the tag speaks of, in deg from the horizontal."""
+        if self.from_horizontal is not None:
+            return min(_ends(self.from_horizontal))
+        return 90.0 - max(_ends(self.from_vertical or Angle(0.0)))
+
+    @property
+    def steepest(self) -> float:
+        """The steepest angle that the tag speaks of, in deg from the horizontal."""
+        if self.from_horizontal is not None:
+            return max(_ends(self.from_horizontal))
+        return 90.0 - min(_ends(self.from_vertical or Angle(0.0)))
+
+
+def _ends(angle: Angle | tuple[Angle, Angle]) -> tuple[float, ...]:
+    return tuple(map(float, angle)) if isinstance(angle, tuple) else (float(angle),)
+
+
+# Builds
+
+
+@frozen
+class Assembly:
+    id: ItemId
+    basis: Basis
+    title: str = ""
+    designation: str | None = None
+    reach: Length | None = None
+    extra: dict[str, Any] = field(factory=dict)
+
+
+@frozen
+class TemperatureRange:
+    low: Temperature | None = None
+    high: Temperature | None = None
+
+
+@frozen
+class PickPoint:
+    leg: str
+    at: tuple[Offset, Offset, Offset]
+
+
+@frozen
+class LoadGeometry:
+    mass: Load
+    center_of_gravity: tuple[Offset, Offset, Offset]
+    pick_points: tuple[PickPoint, ...]
+    hook_height: Offset | None = None
+    pocket_links: dict[str, Count] = field(factory=dict)
+
+
+@frozen
+class Duty:
+    """What the sling is for. A policy's `[duty]` fills what a build leaves out."""
+
+    hitch: Hitch | None = None
+    angle: LegAngle | None = None
+    hung_from: str | None = None
+    load: Load | None = None
+    load_is_rigid: bool | None = None
+    temperature: TemperatureRange | None = None
+    edge_radius: Length | None = None
+    choke_angle: Angle | None = None
+    service: Service | None = None
+    environment: tuple[str, ...] | None = None
+    load_geometry: LoadGeometry | None = None
+
+
+@frozen
+class PartEntry:
+    ref: Ref
+    item: str
+    on: str | None = None
+
+
+@frozen
+class LegPart:
+    item: str
+    links: Count | None = None
+    length: Length | None = None
+
+
+@frozen
+class Adjust:
+    """How a leg is shortened: into a pocket of the sling, or into a branch beside it."""
+
+    pocket: str | None = None
+    on: str | None = None
+    branch: tuple[LegPart, ...] = ()
+    reaches: tuple[Length, ...] = ()
+    tolerance: Length | None = None
+    first_link: Count | None = None
+
+
+@frozen
+class LegEntry:
+    ref: Ref
+    parts: tuple[LegPart, ...]
+    on: str | None = None
+    count: Count = Count(1)
+    to: str | None = None
+    endless: bool = False
+    chokes_in: str | None = None
+    reach: Length | None = None
+    adjust: Adjust | None = None
+
+
+@frozen
+class TagRating:
+    load: Load
+    hitch: Hitch | None = None
+    angle: TagAngle | None = None
+    temperature: Temperature | None = None
+    choke_angle: Angle | None = None
+    edge_radius: Length | None = None
+
+
+@frozen
+class Tag:
+    manufacturer: str | None = None
+    grade: Grade | None = None
+    size: str | None = None
+    legs: Count | None = None
+    reach: Length | None = None
+    serial: str | None = None
+    material: str | None = None
+    rating: tuple[TagRating, ...] = ()
+
+
+@frozen
+class Proof:
+    leg_load: Load | None = None
+    intermediate_load: Load | None = None
+    master_load: Load | None = None
+
+
+@frozen
+class DeviationPermit:
+    rule: str
+    part: str | None = None
+    use: str | None = None
+    justification: str | None = None
+    approved_by: str | None = None
+    until: datetime.date | None = None
+    quantity: Count | None = None
+
+
+@frozen
+class Build:
+    """A type of sling, as its file describes it."""
+
+    assembly: Assembly
+    duty: Duty = Duty()
+    part: tuple[PartEntry, ...] = ()
+    leg: tuple[LegEntry, ...] = ()
+    tag: Tag | None = None
+    proof: Proof | None = None
+    deviation_permit: tuple[DeviationPermit, ...] = ()
+
+
+# Catalogs
+
+
+@frozen
+class ChartRow:
+    """One use that a link's sheet gives a limit for: the greatest load on the whole sling."""
+
+    leg: LegKind
+    limit: Load
+    size: str
+    grade: Grade | None = None
+    legs: tuple[Count, ...] = (Count(1),)
+    angle: LegAngle | None = None
+    design_factor: Factor | None = None
+
+
+@frozen
+class LimitFor:
+    legs: Count | None = None
+    angle: LegAngle | None = None
+
+
+@frozen
+class Pocket:
+    """A chain pocket built into a link: `height` of the link lying in it above the leg's bearing
+    point."""
+
+    height: Offset | None = None
+    size: str | None = None
+    grade: Grade | None = None
+    count: Count | None = None
+    first_link: Count | None = None
+
+
+@frozen
+class NamedLink:
+    name: Ref
+    item: str
+
+
+@frozen
+class Port:
+    name: Ref
+    at: Offset
+
+
+@frozen
+class AngleLimit:
+    """The share of its limit that an item keeps when it is pulled up to so far off its axis."""
+
+    up_to: Angle
+    factor: Factor
+
+
+@frozen
+class SpreaderLimit:
+    load: Load
+    angle: LegAngle | None = None
+
+
+@frozen
+class ItemSheet:
+    """One catalog item. Anything that its sheet does not state is None."""
+
+    id: ItemId
+    kind: Kind
+    title: str = ""
+    steel: Steel | None = None
+    process: Process | None = None
+    grade: Grade | None = None
+    size: str | None = None
+    design_factor: Factor | None = None
+    working_load_limit: Load | None = None
+    limit_for: LimitFor | None = None
+    mass: Load | None = None
+    source: str | None = None
+    extra: dict[str, Any] = field(factory=dict)
+    # links
+    shape: Shape | None = None
+    bar: Length | None = None
+    flat: Length | None = None
+    inside_length: Length | None = None
+    inside_width: Length | None = None
+    top_width: Length | None = None
+    chart: tuple[ChartRow, ...] = ()
+    pocket: Pocket | None = None
+    links: tuple[NamedLink, ...] = ()
+    # chain, couplings, hooks, shorteners
+    pitch: Length | None = None
+    opening: Length | None = None
+    seat_width: Length | None = None
+    seat_depth: Length | None = None
+    effective_length: Length | None = None
+    throat: Length | None = None
+    seat_diameter: Length | None = None
+    latch: bool | None = None
+    strength_factor: Factor | None = None
+    pocket_height: Offset | None = None
+    # what a sling hangs from
+    saddle_width: Length | None = None
+    saddle_height: Length | None = None
+    bow_width: Length | None = None
+    jaw_width: Length | None = None
+    pin: Length | None = None
+    pin_type: str | None = None
+    # wire rope and synthetics
+    diameter: Length | None = None
+    construction: str | None = None
+    core: str | None = None
+    rope_grade: str | None = None
+    breaking_load: Load | None = None
+    form: EyeForm | None = None
+    splice: Splice | None = None
+    efficiency: Factor | None = None
+    eye_length: Length | None = None
+    eye_width: Length | None = None
+    material: str | None = None
+    width: Length | None = None
+    thickness: Length | None = None
+    plies: Count | None = None
+    # spreaders and hardware
+    ports: tuple[Port, ...] = ()
+    length: Length | None = None
+    limits: tuple[SpreaderLimit, ...] = ()
+    angle_limits: tuple[AngleLimit, ...] = ()
+
+
+@frozen
+class CatalogHead:
+    id: ItemId
+    basis: Basis
+    title: str = ""
+    edition: datetime.date | str | None = None
+    source: str | None = None
+
+
+@frozen
+class CatalogFile:
+    """A list of items with the figures that their makers' sheets state."""
+
+    catalog: CatalogHead
+    item: tuple[ItemSheet, ...] = ()
+
+
+# Policies
+
+
+@frozen
+class Practice:
+    """How a shop reads the standards where they leave room."""
+
+    four_legs_count: Literal[2, 3] = 3
+    angles: Literal["listed", "exact"] = "listed"
+    usable_arc: Angle = Angle(150.0)
+
+
+@frozen
+class Requirement:
+    name: str
+    must: dict[str, Any]
+    because: str
+    level: Level = "error"
+    of: dict[str, Any] = field(factory=dict)
+
+
+@frozen
+class PolicyFile:
+    """The company's own standard, as `riglint.toml` states it."""
+
+    catalogs: tuple[str, ...] = ()
+    fail_on: tuple[FailOn, ...] | None = None
+    based_on: str | None = None
+    packs: tuple[str, ...] = ()
+    house_rules: tuple[str, ...] = ()
+    duty: Duty = Duty()
+    practice: Practice = Practice()
+    rules: dict[str, dict[str, Any]] = field(factory=dict)
+    requirement: tuple[Requirement, ...] = ()

@@ -1,0 +1,27 @@
+"""What could not be read or checked: a file, a table, a rule, a plug-in."""
+
+from __future__ import annotations
+
+from attrs import frozen
+
+
+@frozen
+class Problem:
+    """One thing that riglint could not read or check, and why.
+
+    `line` and `column` count from 1, columns in Unicode code points; both are
+    None where the problem has no place in a file.
+    """
+
+    file: str
+    message: str
+    line: int | None = None
+    column: int | None = None
+
+
+class Unreadable(Exception):
+    """Raised while reading a file; carries every problem that was found in it."""
+
+    def __init__(self, *problems: Problem) -> None:
+        super().__init__("; ".join(problem.message for problem in problems))
+        self.problems = problems

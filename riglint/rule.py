@@ -1,0 +1,115 @@
+"""What a rule is: a plain function with its metadata, and the context it judges in."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Callable, Iterator, Sequence
+from typing import Any
+
+from attrs import field, frozen
+
+from .calculation import Calculation
+from .finding import Finding
+from .model import Level, Practice
+from .sling import Gathering, Leg, Part, Sling
+from .stock import Catalog, Item
+from .tables import Table, table
+
+SUBJECTS: tuple[type, ...] = (Part, Leg, Gathering, Sling, Item, Catalog)
+
+
+@frozen
+class Context:
+    """What a rule may ask beside its subject: the sling, its figures, settings and the date."""
+
+    sling: Sling
+    figures: Calculation
+    practice: Practice
+    as_of: datetime.date
+    settings: Any = None
+
+    def table(self, name: str) -> Table:
+        """A published table by name; raises LookupError where there is none."""
+        return table(name)
+
+
+Check = Callable[[Any, Context], Iterator[Finding]]
+
+
+@frozen(eq=False)
+class Rule:
+    """A check about one kind of subject, with its reason, sources and examples.
+
+    `about` is the kind of subject: Part, Leg, Gathering, Sling, Item or Catalog. `when` says
+    for which subjects the rule has anything to judge; it is notApplicable for the others.
+    `fails` is the smallest faulty build and `repaired` its repair, both as TOML over a sound
+    build (see `riglint.testing`); where `repaired` is empty, the sound build itself is.
+    `waivable` is False for a rule that can be neither permitted away nor switched off.
+    """
+
+    name: str
+    about: type
+    level: Level
+    title: str
+    because: str
+    sources: tuple[str, ...]
+    check: Check = field(repr=False)
+    fails: str = field(repr=False)
+    repaired: str = field(default="", repr=False)
+    when: Callable[[Any], bool] | None = field(default=None, repr=False)
+    settings: type | None = None
+    judges_absence: bool = False
+    waivable: bool = True
+    aliases: tuple[str, ...] = ()
+    owner: str = ""
+
+
+def rule(
+    name: str,
+    *,
+    about: type,
+    level: Level,
+    title: str,
+    because: str,
+    sources: Sequence[str],
+    fails: str,
+    repaired: str = "",
+    when: Callable[[Any], bool] | None = None,
+    settings: type | None = None,
+    judges_absence: bool = False,
+    waivable: bool = True,
+    aliases: Sequence[str] = (),
+) -> Callable[[Check], Rule]:
+    """Turn a generator function into a `Rule`; see there for the arguments.
+
+    Raises ValueError where the metadata are incomplete, so that no rule without a reason, a
+    source or an example can be registered.
+    """
+    for what, given in {"title": title, "because": because, "fails": fails}.items():
+        if not given.strip():
+            raise ValueError(f"rule {name}: {what} is empty")
+    if not sources:
+        raise ValueError(f"rule {name}: name a source, or say 'common practice, no source'")
+    if about not in SUBJECTS:
+        known = ", ".join(subject.__name__ for subject in SUBJECTS)
+        raise ValueError(f"rule {name}: about is one of {known}")
+
+    def decorate(check: Check) -> Rule:
+        return Rule(
+            name=name,
+            about=about,
+            level=level,
+            title=title,
+            because=because,
+            sources=tuple(sources),
+            check=check,
+            fails=fails,
+            repaired=repaired,
+            when=when,
+            settings=settings,
+            judges_absence=judges_absence,
+            waivable=waivable,
+            aliases=tuple(aliases),
+        )
+
+    return decorate

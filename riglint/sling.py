@@ -1,0 +1,326 @@
+"""What hangs on what: the parts, legs and gathering links of one build, from the top down.
+
+Whether the sling is any good is the rules' matter.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from functools import cached_property
+from typing import Any
+
+from attrs import evolve, field, fields, frozen
+
+from .finding import Finding, Key, Unstated
+from .model import (
+    LEG_KINDS,
+    LINK_KINDS,
+    Adjust,
+    Basis,
+    Build,
+    ChartRow,
+    Duty,
+    ItemSheet,
+    LegEntry,
+    Practice,
+)
+from .quantities import METRIC_UNITS, US_UNITS, Length, Load, Quantity, Temperature, Units
+from .source import Document
+from .stock import Item, Sheet, finding_at
+
+
+@frozen(eq=False)
+class Part(Sheet):
+    """A real item at a place in the sling. Its data are its item's: `part.bar`, `part.grade`.
+
+    `path` is `ref` for what gathers legs and `leg/item` in a leg. The parts of identical legs
+    are one Part, which names the others in `also`.
+    """
+
+    path: str
+    item: Item
+    sling: Sling = field(repr=False)
+    key: Key = field(repr=False)
+    sheet: ItemSheet = field(repr=False)
+    leg: Leg | None = field(default=None, repr=False)
+    links: int | None = None
+    length: Length | None = None
+    in_branch: bool = False
+    assembly: Item | None = field(default=None, repr=False)
+
+    @property
+    def also(self) -> tuple[str, ...]:
+        """The paths of the same part in the other identical legs."""
+        if self.leg is None:
+            return ()
+        below = self.path.removeprefix(self.leg.refs[0])
+        return tuple(ref + below for ref in self.leg.refs[1:])
+
+    @property
+    def is_link(self) -> bool:
+        return self.sheet.kind in LINK_KINDS
+
+    @property
+    def chart(self) -> tuple[ChartRow, ...]:
+        """The uses that its sheet, or that of the assembly it belongs to, gives limits for."""
+        if self.assembly is not None:
+            return self.sheet.chart + self.assembly.chart
+        return self.sheet.chart
+
+    def unstated(self, datum: str) -> Unstated:
+        item = self.item
+        return Unstated(datum, self.path, item.id, f"/item/{item.index}/{datum}")
+
+    def finding(self, message: str, **facts: Any) -> Finding:
+        """A finding at this part.
+
+        `message` and `remedy` are templates over the facts: {part}, {found}, {limit} and any
+        others; give quantities (`Length(12.7)`), not texts, so that the reports show units.
+        """
+        return finding_at(self, self.sling.units, message, facts)
+
+
+@frozen(eq=False)
+class Leg:
+    """Identical legs of a sling: `count` of them, each with these parts from the top down."""
+
+    refs: tuple[str, ...]
+    entry: LegEntry = field(repr=False)
+    sling: Sling = field(repr=False)
+    key: Key = field(repr=False)
+    on: Gathering | None = field(repr=False)
+    parts: tuple[Part, ...] = field(factory=tuple, repr=False)
+    branch: tuple[Part, ...] = field(factory=tuple, repr=False)
+    pocket: Part | None = field(default=None, repr=False)
+
+    @property
+    def path(self) -> str:
+        return self.refs[0]
+
+    @property
+    def also(self) -> tuple[str, ...]:
+        return self.refs[1:]
+
+    @property
+    def count(self) -> int:
+        return len(self.refs)
+
+    @property
+    def adjust(self) -> Adjust | None:
+        return self.entry.adjust
+
+    @property
+    def loaded_legs(self) -> int:
+        """How many loaded legs these are: a leg hung by both ends is two."""
+        return self.count * (2 if self.entry.to else 1)
+
+    @cached_property
+    def material(self) -> Part | None:
+        """The chain, rope, web or roundsling of the leg, the first where there are more."""
+        return next((part for part in self.parts if part.kind in LEG_KINDS), None)
+
+    @property
+    def kind(self) -> str | None:
+        """chain, wire-rope, web or roundsling; None for a leg of fittings alone."""
+        return self.material.kind if self.material else None
+
+    @property
+    def chain(self) -> Part:
+        """The leg's chain; raises Unstated where it has none."""
+        if self.material is None or self.material.kind != "chain":
+            raise Unstated("chain", self.path, why=f"{self.path} is no chain leg")
+        return self.material
+
+    def finding(self, message: str, **facts: Any) -> Finding:
+        """A finding about this leg; see `Part.finding`."""
+        return finding_at(self, self.sling.units, message, facts)
+
+
+@frozen
+class Seat:
+    """What hangs in the bottom of a gathering part: so many of this part, side by side."""
+
+    part: Part
+    count: int
+
+
+@frozen(eq=False)
+class Gathering:
+    """A part that gathers legs, with what hangs directly on it and all that hangs below."""
+
+    part: Part
+    above: Gathering | None = field(repr=False)
+    below: list[Gathering] = field(factory=list, repr=False)
+    own_legs: list[Leg] = field(factory=list, repr=False)
+
+    @property
+    def path(self) -> str:
+        return self.part.path
+
+    @property
+    def key(self) -> Key:
+        return self.part.key
+
+    @property
+    def also(self) -> tuple[str, ...]:
+        return ()
+
+    @property
+    def sling(self) -> Sling:
+        return self.part.sling
+
+    @cached_property
+    def legs(self) -> tuple[Leg, ...]:
+        """The legs that hang on it, directly or through lower links."""
+        return (*self.own_legs, *(leg for lower in self.below for leg in lower.legs))
+
+    @cached_property
+    def loaded_legs(self) -> int:
+        return sum(leg.loaded_legs for leg in self.legs)
+
+    @property
+    def gathers_all(self) -> bool:
+        return self.loaded_legs == self.sling.loaded_legs
+
+    @cached_property
+    def seats(self) -> tuple[Seat, ...]:
+        """What sits in its bottom: the tops of its own legs, branches, and lower links."""
+        lower = (Seat(gathering.part, 1) for gathering in self.below)
+        tops = (Seat(leg.parts[0], leg.loaded_legs) for leg in self.own_legs)
+        branches = (
+            Seat(leg.branch[0], leg.count)
+            for leg in self.sling.legs
+            if leg.branch and leg.adjust and leg.adjust.on == self.path
+        )
+        return (*lower, *tops, *branches)
+
+    def finding(self, message: str, **facts: Any) -> Finding:
+        """A finding at this link; see `Part.finding`."""
+        return self.part.finding(message, **facts)
+
+
+@frozen(eq=False)
+class Sling:
+    """One build with real items: what it hangs from, its gathering parts and its legs."""
+
+    build: Build = field(repr=False)
+    document: Document = field(repr=False)
+    practice: Practice = field(repr=False)
+    duty: Duty = field(repr=False)
+    hung_from: Item | None = field(repr=False)
+    gatherings: list[Gathering] = field(factory=list, repr=False)
+    legs: list[Leg] = field(factory=list, repr=False)
+
+    @property
+    def id(self) -> str:
+        return self.build.assembly.id
+
+    @property
+    def path(self) -> str:
+        return self.build.assembly.id
+
+    @property
+    def key(self) -> Key:
+        return ("assembly",)
+
+    @property
+    def sling(self) -> Sling:
+        return self
+
+    @property
+    def basis(self) -> Basis:
+        return self.build.assembly.basis
+
+    @cached_property
+    def parts(self) -> tuple[Part, ...]:
+        """Every part from the top down; the parts of identical legs once."""
+        in_legs = (part for leg in self.legs for part in (*leg.parts, *leg.branch))
+        return (*(gathering.part for gathering in self.gatherings), *in_legs)
+
+    @property
+    def tops(self) -> tuple[Gathering, ...]:
+        return tuple(gathering for gathering in self.gatherings if gathering.above is None)
+
+    @cached_property
+    def loaded_legs(self) -> int:
+        return sum(leg.loaded_legs for leg in self.legs)
+
+    @cached_property
+    def leg_kinds(self) -> frozenset[str | None]:
+        return frozenset(leg.kind for leg in self.legs)
+
+    @property
+    def is_chain_sling(self) -> bool:
+        return self.leg_kinds == {"chain"}
+
+    @cached_property
+    def chain(self) -> Part:
+        """The chain that the others are held against: the one of the highest grade.
+
+        Raises Unstated where the sling has no chain, or one of them no stated grade.
+        """
+        chains = [leg.chain for leg in self.legs if leg.kind == "chain"]
+        if not chains:
+            raise Unstated("chain", why="the sling has no chain")
+        return max(chains, key=lambda chain: chain.grade)
+
+    @property
+    def hitch(self) -> str:
+        if self.duty.hitch is None:
+            raise Unstated("hitch", "the duty", key="/duty/hitch")
+        return self.duty.hitch
+
+    @property
+    def angle(self) -> float:
+        """The legs' angle in the planned use, in deg from the horizontal; 90 if straight."""
+        if self.hitch == "straight":
+            return 90.0
+        if self.duty.angle is None:
+            raise Unstated("angle", "the duty", key="/duty/angle")
+        return self.duty.angle.horizontal
+
+    @cached_property
+    def units(self) -> Units:
+        """The units that the build is written in, and so those of its reports."""
+        written = list(_quantities(self.build))
+        usual = US_UNITS if self.basis == "US" else METRIC_UNITS
+        loads = [q.unit for q in written if isinstance(q, Load)]
+        lengths = [q.unit for q in written if isinstance(q, Length)]
+        warmth = [q.unit for q in written if isinstance(q, Temperature)]
+        return Units(
+            length=("in" if lengths[0] in ("in", "ft") else "mm") if lengths else usual.length,
+            load=(_load_unit(loads[0]) if loads else usual.load),
+            temperature=(warmth[0] or "degC") if warmth else usual.temperature,
+        )
+
+    def finding(self, message: str, **facts: Any) -> Finding:
+        """A finding about the whole sling; see `Part.finding`."""
+        return finding_at(self, self.units, message, facts)
+
+
+def _load_unit(unit: str | None) -> str:
+    return {"lbf": "lb", "N": "kg", "kN": "kg"}.get(unit or "kg", unit or "kg")
+
+
+def _quantities(value: Any) -> Iterator[Quantity]:
+    if isinstance(value, Quantity):
+        if value.text is not None:
+            yield value
+    elif isinstance(value, tuple):
+        for one in value:
+            yield from _quantities(one)
+    elif hasattr(type(value), "__attrs_attrs__"):
+        for attribute in fields(type(value)):
+            yield from _quantities(getattr(value, attribute.name))
+
+
+def with_defaults(duty: Duty, defaults: Duty) -> Duty:
+    """The duty with the policy's defaults for whatever it leaves out."""
+    if defaults == Duty():
+        return duty
+    left_out = {
+        attribute.name: getattr(defaults, attribute.name)
+        for attribute in fields(Duty)
+        if getattr(duty, attribute.name) is None
+    }
+    return evolve(duty, **left_out)

@@ -1,0 +1,234 @@
+"""Catalog items by id. Asking one for a datum that its sheet leaves out raises `Unstated`."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from functools import cached_property
+from typing import Any, Generic, TypeVar, overload
+
+from attrs import field, frozen
+
+from .finding import Finding, Key, Unstated
+from .model import (
+    Basis,
+    CatalogFile,
+    ChartRow,
+    Grade,
+    ItemSheet,
+    Pocket,
+)
+from .quantities import METRIC_UNITS, US_UNITS, Length, Load, Offset, Units
+from .source import nearest
+from .tables import chain_size
+
+T = TypeVar("T")
+
+
+class _Datum(Generic[T]):
+    """A datum of a sheet, read through: the value, or `Unstated` where the sheet has none."""
+
+    name: str
+
+    def __set_name__(self, owner: type, name: str) -> None:
+        self.name = name
+
+    @overload
+    def __get__(self, holder: None, owner: type) -> _Datum[T]: ...
+    @overload
+    def __get__(self, holder: Sheet, owner: type) -> T: ...
+    def __get__(self, holder: Sheet | None, owner: type) -> T | _Datum[T]:
+        if holder is None:
+            return self
+        value: T | None = getattr(holder.sheet, self.name)
+        if value is None:
+            raise holder.unstated(self.name)
+        return value
+
+
+class Sheet:
+    """The data of an item's sheet as attributes; each raises `Unstated` where it is left out."""
+
+    __slots__ = ()
+
+    @property
+    def sheet(self) -> ItemSheet:
+        raise NotImplementedError  # pragma: no cover
+
+    def unstated(self, datum: str) -> Unstated:
+        """The `Unstated` to raise for a datum of this item."""
+        raise NotImplementedError  # pragma: no cover
+
+    steel = _Datum[str]()
+    process = _Datum[str]()
+    grade = _Datum[Grade]()
+    size = _Datum[str]()
+    design_factor = _Datum[float]()
+    working_load_limit = _Datum[Load]()
+    mass = _Datum[Load]()
+    shape = _Datum[str]()
+    bar = _Datum[Length]()
+    inside_length = _Datum[Length]()
+    inside_width = _Datum[Length]()
+    top_width = _Datum[Length]()
+    pocket = _Datum[Pocket]()
+    pitch = _Datum[Length]()
+    opening = _Datum[Length]()
+    seat_width = _Datum[Length]()
+    seat_depth = _Datum[Length]()
+    effective_length = _Datum[Length]()
+    throat = _Datum[Length]()
+    seat_diameter = _Datum[Length]()
+    strength_factor = _Datum[float]()
+    pocket_height = _Datum[Offset]()
+    saddle_width = _Datum[Length]()
+    saddle_height = _Datum[Length]()
+    bow_width = _Datum[Length]()
+    jaw_width = _Datum[Length]()
+    pin = _Datum[Length]()
+    diameter = _Datum[Length]()
+    breaking_load = _Datum[Load]()
+    efficiency = _Datum[float]()
+    width = _Datum[Length]()
+    thickness = _Datum[Length]()
+
+    def get(self, datum: str) -> Any:
+        """A datum that may rightly be left out: its value, or None."""
+        return getattr(self.sheet, datum)
+
+    @property
+    def kind(self) -> str:
+        return self.sheet.kind
+
+    @property
+    def chart(self) -> tuple[ChartRow, ...]:
+        return self.sheet.chart
+
+    @property
+    def size_mm(self) -> float:
+        """The millimetre size that the trade's size name stands for (3/8 in chain is 10 mm).
+
+        Raises Unstated where the sheet has no size, or one that is no length.
+        """
+        mm = chain_size(self.size)
+        if mm is None:
+            raise self.unstated("size")
+        return mm
+
+
+@frozen(eq=False)
+class Item(Sheet):
+    """One catalog item: its sheet, and the catalog that it stands in."""
+
+    sheet: ItemSheet = field(repr=lambda sheet: sheet.id)
+    catalog: Catalog = field(repr=False)
+    index: int = field(repr=False)
+
+    @property
+    def id(self) -> str:
+        return self.sheet.id
+
+    @property
+    def path(self) -> str:
+        return self.sheet.id
+
+    @property
+    def key(self) -> Key:
+        return ("item", self.index)
+
+    def unstated(self, datum: str) -> Unstated:
+        return Unstated(datum, self.id, self.id, f"/item/{self.index}/{datum}")
+
+    def finding(self, message: str, **facts: Any) -> Finding:
+        """A finding about this item; see `Part.finding`."""
+        return finding_at(self, self.catalog.units, message, facts)
+
+
+@frozen(eq=False)
+class Catalog:
+    """A catalog as read, with its items in the order of the file."""
+
+    file: str
+    content: CatalogFile = field(repr=False)
+
+    @property
+    def id(self) -> str:
+        return self.content.catalog.id
+
+    @property
+    def path(self) -> str:
+        return self.content.catalog.id
+
+    @property
+    def key(self) -> Key:
+        return ("catalog",)
+
+    @property
+    def basis(self) -> Basis:
+        return self.content.catalog.basis
+
+    @property
+    def units(self) -> Units:
+        return US_UNITS if self.basis == "US" else METRIC_UNITS
+
+    @cached_property
+    def items(self) -> tuple[Item, ...]:
+        return tuple(Item(sheet, self, n) for n, sheet in enumerate(self.content.item))
+
+    def finding(self, message: str, **facts: Any) -> Finding:
+        """A finding about this catalog; see `Part.finding`."""
+        return finding_at(self, self.units, message, facts)
+
+
+def finding_at(subject: Any, units: Units, message: str, facts: dict[str, Any]) -> Finding:
+    """A finding at a subject's place. `key` in the facts is a path below the subject's own, or
+    a whole path where it starts with an empty string."""
+    key: Key = subject.key
+    below: Key = facts.pop("key", ())
+    return Finding(
+        template=message,
+        part=facts.pop("at", subject.path),
+        key=below[1:] if below[:1] == ("",) else key + below,
+        units=units,
+        found=facts.pop("found", None),
+        limit=facts.pop("limit", None),
+        remedy_template=facts.pop("remedy", ""),
+        level=facts.pop("level", None),
+        sources=tuple(facts.pop("sources", ())),
+        also=getattr(subject, "also", ()),
+        facts=facts,
+    )
+
+
+class NoSuchItem(LookupError):
+    """No item, or more than one, answers to a name; the message names what is near."""
+
+
+class Stock:
+    """The items that builds may name, from all catalogs of a policy."""
+
+    def __init__(self, catalogs: Iterable[Catalog] = ()) -> None:
+        self.catalogs = tuple(catalogs)
+        self._items: dict[str, list[Item]] = {}
+        for catalog in self.catalogs:
+            for item in catalog.items:
+                self._items.setdefault(item.id, []).append(item)
+                self._items.setdefault(f"{catalog.id}:{item.id}", []).append(item)
+
+    def find(self, name: str) -> Item:
+        """The item called `id` or `catalog-id:id`; raises NoSuchItem."""
+        found = self._items.get(name, ())
+        if len(found) == 1:
+            return found[0]
+        if found:
+            places = " or ".join(f"{item.catalog.id}:{item.id}" for item in found)
+            raise NoSuchItem(f"more than one item is called {name}; write {places}")
+        if name == "?":
+            raise NoSuchItem("the item is not chosen yet (?)")
+        if not self._items:
+            raise NoSuchItem(
+                f"there is no item {name}: no catalog is in use; name one in the policy's catalogs"
+                " or with --catalog"
+            )
+        close = nearest(name, [known for known in self._items if (":" in known) == (":" in name)])
+        hint = f"; the nearest is {close}" if close else ""
+        raise NoSuchItem(f"no catalog in use has an item {name[:60]}{hint}")

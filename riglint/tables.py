@@ -1,0 +1,121 @@
+"""The published tables in `specs/tables/`: each with its document and how it was obtained."""
+
+from __future__ import annotations
+
+from functools import cache
+from importlib.resources import files
+from typing import Any
+
+import tomli
+from attrs import field, frozen
+
+from .quantities import Length, Load, size_in_mm
+
+FROM_MEMORY = "from memory"
+
+
+@frozen
+class Table:
+    """A published table: its rows as data, its document, and how the figures were obtained.
+
+    `obtained` is one of retrieved, second-hand, computed, from memory. A row may say
+    `obtained` for itself.
+    """
+
+    name: str
+    title: str
+    document: str
+    edition: str
+    clause: str
+    obtained: str
+    rows: tuple[dict[str, Any], ...] = field(repr=False)
+    note: str = ""
+
+    @property
+    def source(self) -> str:
+        """Document and clause, and the mark where the figures are not retrieved ones."""
+        mark = "" if self.obtained == "retrieved" else f" ({self.obtained})"
+        return f"{self.document}, {self.clause}{mark}"
+
+
+@frozen
+class RatingTable:
+    """Rated loads of chain slings of one grade by size, legs and listed angle, in kg."""
+
+    table: Table
+    steel: str
+    unit: str
+    cells: dict[tuple[float, int, float], Load] = field(repr=False)
+
+    def single(self, size_mm: float) -> Load | None:
+        """The rated load of one straight leg of this size; None where the table has no row."""
+        return self.cells.get((size_mm, 1, 90.0))
+
+    def cell(self, size_mm: float, legs: int, from_horizontal: float) -> Load | None:
+        """The rated load of the whole sling; four legs have the cells of three."""
+        return self.cells.get((size_mm, min(legs, 3), from_horizontal))
+
+
+@cache
+def table(name: str) -> Table:
+    """The table of that name; raises LookupError where there is none."""
+    return _table(_load(name))
+
+
+@cache
+def rating_table(basis: str, grade: int) -> RatingTable | None:
+    """The published ratings for chain of a basis and grade; None where none is built in."""
+    name = {
+        ("US", 80): "us-chain-grade-80",
+        ("US", 100): "us-chain-grade-100",
+        ("EN", 80): "en-chain-grade-8",
+    }.get((basis, grade))
+    if name is None:
+        return None
+    data = _load(name)
+    head = data["rating"]
+    cells = {
+        (_metric(row["size"]), column["legs"], float(column["from_horizontal"])): Load.parse(
+            f"{row[column['name']]:,} {head['unit']}"
+        )
+        for row in data["row"]
+        for column in head["columns"]
+        if column["name"] in row
+    }
+    return RatingTable(_table(data), head["steel"], head["unit"], cells)
+
+
+@cache
+def chain_size(name: str) -> float | None:
+    """The millimetre size of chain that a size name stands for (3/8 in is 10 mm).
+
+    None where the name is no length at all. Source: the table chain-sizes.
+    """
+    mm = size_in_mm(name)
+    return mm if mm is None else _aliases().get(round(mm, 3), mm)
+
+
+def _metric(name: str) -> float:
+    mm = chain_size(name)
+    assert mm is not None, f"{name} is no size"
+    return mm
+
+
+@cache
+def _aliases() -> dict[float, float]:
+    return {
+        round(float(Length.parse(row["inch"])), 3): float(Length.parse(row["metric"]))
+        for row in table("chain-sizes").rows
+    }
+
+
+def _table(data: dict[str, Any]) -> Table:
+    return Table(**data["table"], rows=tuple(data.get("row", ())))
+
+
+@cache
+def _load(name: str) -> dict[str, Any]:
+    path = files("riglint_specs").joinpath("tables", f"{name}.toml")
+    if not path.is_file():
+        raise LookupError(f"there is no table {name}")
+    return tomli.loads(path.read_text(encoding="utf-8"))

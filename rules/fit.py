@@ -1,0 +1,122 @@
+"""Fit: what goes into what."""
+
+from collections.abc import Iterator
+
+from riglint import Angle, Context, Finding, Gathering, Length, rule
+
+OWN_GEOMETRY = "riglint's own geometry (specs/formats/figures.md)"
+MOST_ON_ONE_LINK = 2  # ASTM A906, 3.1.3: three- and four-leg slings have master coupling links
+
+
+def is_link(gathering: Gathering) -> bool:
+    return gathering.part.is_link
+
+
+@rule(
+    "crowded-link",
+    about=Gathering,
+    level="error",
+    title="What hangs in a link's bottom crowds it",
+    because="Couplings that ride on each other, or up the sides of the link, bend it and jam: the"
+    " legs no longer hang free.",
+    sources=[OWN_GEOMETRY, "practice: usable_arc"],
+    when=is_link,
+    fails="""
+        base = "quad"
+        [[item]]
+        id = "intermediate"
+        inside_width = "2 in"
+    """,
+)
+def crowded_link(gathering: Gathering, ctx: Context) -> Iterator[Finding]:
+    arc, usable = ctx.figures.seated_arc(gathering), ctx.practice.usable_arc
+    if arc <= usable:
+        return
+    width = ctx.figures.width_for(gathering, usable)
+    yield gathering.finding(
+        "{part} is {width} wide inside and is crowded: {seats} take {found} of its bottom,"
+        " and {limit} is usable",
+        found=Angle(arc),
+        limit=usable,
+        width=gathering.part.inside_width,
+        seats=[f"{seat.count} x {seat.part.item.id}" for seat in gathering.seats],
+        remedy="Fit a link at least {needed} wide inside, or hang fewer in it. The geometry is"
+        " riglint's own; practice.usable_arc sets the limit.",
+        needed=Length(width),
+    )
+
+
+@rule(
+    "intermediate-links-needed",
+    about=Gathering,
+    level="error",
+    title="Three or four legs on one link without intermediate links",
+    because="A link takes two legs side by side. A third or fourth lies on the others, and bends"
+    " the link in a way that its chart does not know.",
+    sources=[
+        "ASTM A906/A906M-02(2010), 3.1.3 (master coupling links of three- and four-leg slings;"
+        " second-hand)",
+        "common practice",
+    ],
+    when=lambda gathering: gathering.part.is_link and gathering.loaded_legs > MOST_ON_ONE_LINK,
+    fails="""
+        base = "pair"
+        [[leg]]
+        ref = "a"
+        count = 4
+        [tag]
+        legs = 4
+    """,
+    repaired='base = "quad"',
+)
+def intermediate_links_needed(gathering: Gathering, ctx: Context) -> Iterator[Finding]:
+    legs = sum(leg.loaded_legs for leg in gathering.own_legs)
+    if legs > MOST_ON_ONE_LINK:
+        yield gathering.finding(
+            "{found} legs hang directly on {part}, which takes {limit} side by side",
+            found=legs,
+            limit=MOST_ON_ONE_LINK,
+            remedy="Hang two intermediate links in {part} and the legs in those: two and two, or"
+            " two and one.",
+        )
+
+
+@rule(
+    "hook-does-not-enter",
+    about=Gathering,
+    level="error",
+    title="The sling cannot be hung from what it hangs from",
+    because="A hook that does not pass into the top link carries on its point, or is forced in"
+    " with the latch open.",
+    sources=[OWN_GEOMETRY, "ISO 4778:2019, 4.2.2 (second-hand)", "DGUV 209-013, section 22"],
+    when=lambda gathering: gathering.above is None and gathering.part.is_link,
+    fails="""
+        base = "pair"
+        [[item]]
+        id = "crane-hook"
+        saddle_width = "5-1/2 in"
+    """,
+)
+def hook_does_not_enter(gathering: Gathering, ctx: Context) -> Iterator[Finding]:
+    hook = gathering.sling.hung_from
+    for fault in ctx.figures.hook_obstacles(gathering):
+        facts = {
+            "found": Length(fault.found_mm),
+            "limit": Length(fault.limit_mm),
+            "hook": hook,
+        }
+        if fault.what == "bar":
+            yield gathering.finding(
+                "{hook} has {limit} clear in the throat, and the bar of {part} is {found} thick",
+                remedy="Hang the sling by a lighter link assembly, or from a larger hook.",
+                **facts,
+            )
+        else:
+            yield gathering.finding(
+                "{hook} does not go into {part}: the {what} is {found}, the hook needs more than"
+                " {limit}",
+                remedy="Fit a top link with more than {limit} of {what}, or hang a reducing"
+                " assembly between.",
+                what=fault.what,
+                **facts,
+            )
