@@ -24,7 +24,7 @@ from .tables import chain_size
 T = TypeVar("T")
 
 
-class _Datum(Generic[T]):
+class Datum(Generic[T]):
     """A datum of a sheet, read through: the value, or `Unstated` where the sheet has none."""
 
     name: str
@@ -33,10 +33,10 @@ class _Datum(Generic[T]):
         self.name = name
 
     @overload
-    def __get__(self, holder: None, owner: type) -> _Datum[T]: ...
+    def __get__(self, holder: None, owner: type) -> Datum[T]: ...
     @overload
     def __get__(self, holder: Sheet, owner: type) -> T: ...
-    def __get__(self, holder: Sheet | None, owner: type) -> T | _Datum[T]:
+    def __get__(self, holder: Sheet | None, owner: type) -> T | Datum[T]:
         if holder is None:
             return self
         value: T | None = getattr(holder.sheet, self.name)
@@ -58,38 +58,38 @@ class Sheet:
         """The `Unstated` to raise for a datum of this item."""
         raise NotImplementedError  # pragma: no cover
 
-    steel = _Datum[str]()
-    process = _Datum[str]()
-    grade = _Datum[Grade]()
-    size = _Datum[str]()
-    design_factor = _Datum[float]()
-    working_load_limit = _Datum[Load]()
-    mass = _Datum[Load]()
-    shape = _Datum[str]()
-    bar = _Datum[Length]()
-    inside_length = _Datum[Length]()
-    inside_width = _Datum[Length]()
-    top_width = _Datum[Length]()
-    pocket = _Datum[Pocket]()
-    pitch = _Datum[Length]()
-    opening = _Datum[Length]()
-    seat_width = _Datum[Length]()
-    seat_depth = _Datum[Length]()
-    effective_length = _Datum[Length]()
-    throat = _Datum[Length]()
-    seat_diameter = _Datum[Length]()
-    strength_factor = _Datum[float]()
-    pocket_height = _Datum[Offset]()
-    saddle_width = _Datum[Length]()
-    saddle_height = _Datum[Length]()
-    bow_width = _Datum[Length]()
-    jaw_width = _Datum[Length]()
-    pin = _Datum[Length]()
-    diameter = _Datum[Length]()
-    breaking_load = _Datum[Load]()
-    efficiency = _Datum[float]()
-    width = _Datum[Length]()
-    thickness = _Datum[Length]()
+    steel = Datum[str]()
+    process = Datum[str]()
+    grade = Datum[Grade]()
+    size = Datum[str]()
+    design_factor = Datum[float]()
+    working_load_limit = Datum[Load]()
+    mass = Datum[Load]()
+    shape = Datum[str]()
+    bar = Datum[Length]()
+    inside_length = Datum[Length]()
+    inside_width = Datum[Length]()
+    top_width = Datum[Length]()
+    pocket = Datum[Pocket]()
+    pitch = Datum[Length]()
+    opening = Datum[Length]()
+    seat_width = Datum[Length]()
+    seat_depth = Datum[Length]()
+    effective_length = Datum[Length]()
+    throat = Datum[Length]()
+    seat_diameter = Datum[Length]()
+    strength_factor = Datum[float]()
+    pocket_height = Datum[Offset]()
+    saddle_width = Datum[Length]()
+    saddle_height = Datum[Length]()
+    bow_width = Datum[Length]()
+    jaw_width = Datum[Length]()
+    pin = Datum[Length]()
+    diameter = Datum[Length]()
+    breaking_load = Datum[Load]()
+    efficiency = Datum[float]()
+    width = Datum[Length]()
+    thickness = Datum[Length]()
 
     def get(self, datum: str) -> Any:
         """A datum that may rightly be left out: its value, or None."""

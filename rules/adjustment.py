@@ -21,6 +21,15 @@ OWN_GEOMETRY = "riglint's own geometry (specs/formats/figures.md)"
         [[leg]]
         ref = "a"
         adjust = { pocket = "left", reaches = ["9 ft"], tolerance = "0.6 in", first_link = 3 }
+        [[item]]
+        id = "intermediate"
+        pocket = { first_link = 6 }
+    """,
+    repaired="""
+        base = "quad"
+        [[item]]
+        id = "intermediate"
+        pocket = { first_link = 6 }
     """,
 )
 def pocket_unreachable(leg: Leg, ctx: Context) -> Iterator[Finding]:

@@ -25,7 +25,7 @@ def is_link(gathering: Gathering) -> bool:
         base = "quad"
         [[item]]
         id = "intermediate"
-        inside_width = "2 in"
+        inside_width = "1-5/8 in"
     """,
 )
 def crowded_link(gathering: Gathering, ctx: Context) -> Iterator[Finding]:

@@ -65,6 +65,14 @@ def unrated_component(part: Part, ctx: Context) -> Iterator[Finding]:
         chart = []
         working_load_limit = "26,000 lb"
     """,
+    repaired="""
+        base = "pair"
+        [[item]]
+        id = "master"
+        chart = []
+        working_load_limit = "26,000 lb"
+        limit_for = { legs = 2, angle = { from_horizontal = "60 deg" } }
+    """,
 )
 def link_rated_alone(part: Part, ctx: Context) -> Iterator[Finding]:
     ctx.figures.check_computed()

@@ -1,0 +1,225 @@
+"""For rule authors: small builds from short texts, one rule run on them, its contract tested.
+
+An example is TOML laid over a sound build: tables merge by key, entries of `[[part]]`,
+`[[leg]]` and `[[item]]` by their ref or id (a new one is added), anything else replaces.
+`base` names the sound build ("single", "pair", "quad", ...; see `sound_builds`) and `without` lists
+data to take away, as JSON Pointers in which a list is entered by ref or id:
+`/item/master/inside_width`, with `/` in an id written `~1`.
+"""
+
+from __future__ import annotations
+
+import copy
+import datetime
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from functools import cache
+from importlib.resources import files
+from typing import Any
+
+import tomli
+import tomli_w
+from attrs import frozen
+
+from .assembling import assemble
+from .book import Pack, RuleBook
+from .calculation import Calculation
+from .check import Judge, Judgment, make_catalog
+from .finding import Finding, Verdict
+from .policy import Policy
+from .reading import read_build
+from .rule import Rule
+from .sling import Sling
+from .source import Document, parse_document
+from .stock import Datum, Item, Sheet, Stock
+
+AS_OF = datetime.date(2026, 6, 1)
+CATALOG_TABLES = ("catalog", "item")
+
+
+@frozen
+class Outcome:
+    """What one rule says of an example."""
+
+    verdict: Verdict
+    findings: tuple[Finding, ...]
+    judgment: Judgment
+
+    @property
+    def parts(self) -> list[str]:
+        """The paths of the parts that the findings are about."""
+        return [finding.part for finding in self.findings]
+
+
+def sound_builds() -> tuple[str, ...]:
+    """The names of the sound builds that examples may change."""
+    folder = files("riglint_specs").joinpath("sound")
+    names = (entry.name.removesuffix(".toml") for entry in folder.iterdir())
+    return tuple(sorted(name for name in names if name not in ("stock", "__pycache__")))
+
+
+def values_of(example: str) -> dict[str, Any]:
+    """The example as plain TOML values: its base with its changes laid over.
+
+    Raises ValueError for an unknown base or a datum to take away that is not there.
+    """
+    changes = tomli.loads(example)
+    base, without = changes.pop("base", None), changes.pop("without", ())
+    values = merged(_base(base), changes) if base else changes
+    for pointer in without:
+        take_away(values, pointer)
+    return values
+
+
+def sling_of(example: str | Mapping[str, Any]) -> Sling:
+    """The sling that an example describes, its items from the example's own catalog.
+
+    Raises Unreadable for what cannot be read or hung together.
+    """
+    values = values_of(example) if isinstance(example, str) else dict(example)
+    parts = {name: values[name] for name in values if name not in CATALOG_TABLES}
+    catalog = {name: values[name] for name in CATALOG_TABLES if name in values}
+    stock = Stock([make_catalog(parse_document(tomli_w.dumps(catalog), "catalog.toml"))])
+    document = parse_document(tomli_w.dumps(parts), "build.toml")
+    return assemble(read_build(document), document, stock)
+
+
+def run(rule: Rule, example: str | Mapping[str, Any], policy: Policy | None = None) -> Outcome:
+    """Run one rule on an example; raises AssertionError where the rule itself breaks."""
+    sling = sling_of(example)
+    pack = Pack("test", "0", 1, (rule,))
+    judge = Judge(RuleBook((rule,), (pack,)), policy or Policy(), AS_OF)
+    if rule.about is Item:
+        return _outcome(rule, _of_items(judge, sling))
+    return _outcome(rule, judge.of_sling(sling, Calculation(sling)))
+
+
+def _of_items(judge: Judge, sling: Sling) -> Judgment:
+    item = sling.parts[0].item
+    document = Document("catalog.toml", "", {})
+    return judge.of_catalog(item.catalog, document)
+
+
+def _outcome(rule: Rule, judgment: Judgment) -> Outcome:
+    assert not judgment.problems, judgment.problems[0].message
+    findings = tuple(placed.finding for placed in judgment.findings)
+    return Outcome(judgment.verdicts[rule.name], findings, judgment)
+
+
+@cache
+def _sound(name: str) -> dict[str, Any]:
+    path = files("riglint_specs").joinpath("sound", f"{name}.toml")
+    if not path.is_file():
+        raise ValueError(f"there is no sound build {name}; these are: {', '.join(sound_builds())}")
+    return tomli.loads(path.read_text(encoding="utf-8"))
+
+
+def _base(name: str) -> dict[str, Any]:
+    build = _sound(name)
+    stock = build.get("catalog") or "item" in build
+    return copy.deepcopy(build if stock else {**build, **_sound("stock")})
+
+
+def merged(under: Any, over: Any) -> Any:
+    """The values of `over` laid over `under`; see the module's text."""
+    if isinstance(under, dict) and isinstance(over, dict):
+        result = dict(under)
+        for key, value in over.items():
+            result[key] = merged(under[key], value) if key in under else value
+        return result
+    if _named(under) and _named(over) and under and over:
+        result_list = [dict(entry) for entry in under]
+        for entry in over:
+            index = _index(result_list, _name(entry))
+            if index is None:
+                result_list.append(entry)
+            else:
+                result_list[index] = merged(result_list[index], entry)
+        return result_list
+    return over
+
+
+def _named(value: Any) -> bool:
+    return isinstance(value, list) and all(isinstance(e, dict) and _name(e) for e in value)
+
+
+def _name(entry: Mapping[str, Any]) -> str | None:
+    return entry.get("ref") or entry.get("id")
+
+
+def _index(entries: list[Any], name: str | None) -> int | None:
+    return next((n for n, entry in enumerate(entries) if _name(entry) == name), None)
+
+
+def take_away(values: Any, pointer: str) -> None:
+    """Remove the datum at a pointer, in place; raises ValueError where there is none."""
+    *steps, last = [s.replace("~1", "/").replace("~0", "~") for s in pointer.split("/")[1:]]
+    place = values
+    for step in steps:
+        place = place[_step(place, step, pointer)]
+    del place[_step(place, last, pointer)]
+
+
+def _step(place: Any, step: str, pointer: str) -> Any:
+    if isinstance(place, dict) and step in place:
+        return step
+    if isinstance(place, list):
+        index = int(step) if step.isdigit() else _index(place, step)
+        if index is not None and index < len(place):
+            return index
+    raise ValueError(f"there is nothing at {pointer}")
+
+
+# The contract that every rule keeps
+
+
+def contract_faults(rule: Rule) -> Iterator[str]:
+    """What a rule's own examples show to be wrong with it; nothing where it keeps its contract.
+
+    It fires on the faulty example, at its own highest level; it is silent on the repaired one;
+    each sheet datum that it asked for there, once taken away, makes it `open` (a rule that
+    judges absence may fail instead).
+    """
+    failing = run(rule, rule.fails)
+    if failing.verdict != "fail":
+        yield f"the faulty example gives {failing.verdict}"
+    elif rule.level not in [finding.level for finding in failing.findings]:
+        yield f"the faulty example gives no finding of level {rule.level}"
+    yield from (f"a finding has no remedy: {f.message}" for f in failing.findings if not f.remedy)
+    repaired = rule.repaired or f'base = "{tomli.loads(rule.fails).get("base")}"'
+    sound = run(rule, repaired)
+    if sound.verdict != "pass":
+        yield f"the repaired example gives {sound.verdict}"
+    allowed = {"open", "fail"} if rule.judges_absence else {"open"}
+    for pointer in asked_for(rule, repaired):
+        values = values_of(repaired)
+        take_away(values, pointer)
+        verdict = run(rule, values).verdict
+        if verdict not in allowed:
+            yield f"without {pointer} it answers {verdict}, not open"
+
+
+def asked_for(rule: Rule, example: str) -> tuple[str, ...]:
+    """Pointers to the sheet data that a rule asks an example's items for and cannot do without."""
+    asked: set[str] = set()
+    with recording(asked):
+        run(rule, example)
+    return tuple(sorted(asked))
+
+
+@contextmanager
+def recording(asked: set[str]) -> Iterator[None]:
+    """A context in which a pointer to every sheet datum that is asked for is added to a set."""
+    read = Datum.__get__
+
+    def noting(datum: Datum[Any], holder: Sheet | None, owner: type) -> Any:
+        if holder is not None:
+            name = holder.sheet.id.replace("~", "~0").replace("/", "~1")
+            asked.add(f"/item/{name}/{datum.name}")
+        return read(datum, holder, owner)
+
+    Datum.__get__ = noting  # type: ignore[method-assign, assignment]
+    try:
+        yield
+    finally:
+        Datum.__get__ = read  # type: ignore[method-assign]
