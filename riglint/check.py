@@ -285,6 +285,20 @@ def check(
     return run.report(fail_on)
 
 
+def stock_for(
+    path: Path, policy: Policy | str | Path | None, catalogs: Iterable[str | Path]
+) -> tuple[Policy, Stock]:
+    """The policy that applies to a file and the items that it may name.
+
+    Raises Unreadable with every fault of the policy and its catalogs.
+    """
+    run = _Run(policy, tuple(Path(c) for c in catalogs), _today(), ())
+    setup = run.setup(path, ())
+    if run.problems or setup is None:
+        raise Unreadable(*run.problems)
+    return setup.judge.policy, setup.stock
+
+
 def _today() -> datetime.date:
     return datetime.date.today()
 

@@ -99,7 +99,7 @@ def show(value: Any, units: Units) -> str:
     if isinstance(value, Quantity):
         return units.show(value)
     if isinstance(value, float):
-        return f"{value:,.2f}".rstrip("0").rstrip(".")
+        return f"{value:.4g}"
     if isinstance(value, tuple | list):
         return ", ".join(show(one, units) for one in value)
     return str(getattr(value, "path", value))

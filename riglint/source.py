@@ -58,12 +58,12 @@ _PLAIN_WORDS = {
     "Unescaped": "A backslash in double quotes must be doubled; single quotes take it as it is",
     "Invalid hex": "The \\x, \\u or \\U in this text lacks some of its hexadecimal digits",
     "Escaped character": "The \\u or \\U in this text names no character",
-    "Unterminated": "The text is not closed by its quotes",
+    "Unterminated": "A text begun before this is nowhere closed by its quotes",
     "Illegal character '\\n'": "The text is not closed by a quote on its line",
     "Found invalid character '\\n'": "The text is not closed by a quote on its line",
     "Illegal character": "A control character must not stand in a TOML file",
     "Found invalid": "A control character must not stand in a TOML file",
-    "Expected": "The text is not closed by its quotes",
+    "Expected": "A text begun before this is nowhere closed by its quotes",
 }
 
 _Path = tuple[str | int, ...]
@@ -320,7 +320,7 @@ class _Survey:
                 self._add_table(node)
 
     def places_agreeing_with(self, values: dict[str, Any]) -> dict[_Path, Point]:
-        """Return the places without those inside a list whose elements were miscounted."""
+        """Return the places without those of a list that was miscounted and of all inside it."""
         wrong = set()
         for path, length in self.lengths.items():
             found = _value_at(values, path)
@@ -329,7 +329,7 @@ class _Survey:
         return {
             path: place
             for path, place in self.places.items()
-            if wrong.isdisjoint(path[:length] for length in range(len(path)))
+            if wrong.isdisjoint(path[:length] for length in range(len(path) + 1))
         }
 
     def _add_table(self, node: Node) -> None:

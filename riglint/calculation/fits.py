@@ -26,9 +26,13 @@ class FitFigures(Figures):
     def seat_angles(self, gathering: Gathering) -> tuple[tuple[Part, float, int], ...]:
         """Each thing that sits in a link's bottom, the angle it takes in deg, and how many."""
         inside = gathering.part.inside_width
+        alike: dict[str, tuple[Part, int]] = {}
+        for seat in gathering.seats:
+            part, count = alike.get(seat.part.item.id, (seat.part, 0))
+            alike[seat.part.item.id] = (part, count + seat.count)
         return tuple(
-            (seat.part, seating.seat_angle(*self.seat(seat.part), inside), seat.count)
-            for seat in gathering.seats
+            (part, seating.seat_angle(*self.seat(part), inside), count)
+            for part, count in alike.values()
         )
 
     @remembered

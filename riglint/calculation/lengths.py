@@ -12,6 +12,8 @@ from ..model import LINK_KINDS
 from ..sling import Gathering, Leg, Part
 from .base import Figures, not_computed, remembered
 
+BY_LENGTH = frozenset({"chain", "wire-rope", "web", "roundsling", "fiber-rope", "grommet"})
+
 
 @frozen
 class Setting:
@@ -41,6 +43,25 @@ class LengthFigures(Figures):
             return 0.0
         return self.depth(gathering.above) + self.length(gathering.part)
 
+    def chain_of(self, gathering: Gathering | None) -> tuple[Gathering, ...]:
+        """The gathering parts from the top down to this one."""
+        if gathering is None:
+            return ()
+        return (*self.chain_of(gathering.above), gathering)
+
+    @remembered
+    def mass(self) -> float:
+        """The mass of the whole sling, in kg; chain by its mass per metre.
+
+        Raises Unstated where a sheet gives no mass.
+        """
+        total = 0.0
+        for part in self.sling.parts:
+            times = part.leg.count if part.leg else 1
+            by_length = part.kind in BY_LENGTH
+            total += part.mass * times * (self.length(part) / 1000 if by_length else 1.0)
+        return total
+
     def length(self, part: Part) -> float:
         """The length of a part along the hang, bearing point to bearing point, in mm."""
         kind = part.kind
@@ -48,7 +69,7 @@ class LengthFigures(Figures):
             return reach.chain_length(part.links or 0, part.pitch)
         if kind in LINK_KINDS or kind == "shackle":
             return part.inside_length
-        if kind in ("wire-rope", "web", "roundsling", "fiber-rope", "grommet"):
+        if kind in BY_LENGTH - {"chain"}:
             return float(part.length or 0)
         if kind == "eye":
             return 0.0  # a rope's length is bearing to bearing, eyes included

@@ -25,7 +25,8 @@ class Allowance:
     """What one part allows: a pull in each leg, a load on the whole sling, or both, in kg.
 
     `holds` is the chain (grade, mm) whose published ratings the part's chart reaches, so that
-    it holds whatever that chain holds. All three None: the part is unrated for this use.
+    it holds whatever that chain holds; `published` is the row's own cell and single-leg load
+    where the published table has them. No tension and no load: unrated for this use.
     """
 
     part: Part
@@ -35,6 +36,7 @@ class Allowance:
     because: str = ""
     source: str = ""
     row: ChartRow | None = None
+    published: tuple[float, float] | None = None
 
     @property
     def unrated(self) -> bool:
@@ -46,10 +48,13 @@ class Rating:
     """The rated load at one hitch and angle, in kg, and what governs it.
 
     `load` is None where a part is unrated or its figures are not stated; `at_most` is then
-    what the known parts allow. `product` is the figure before the published cell is taken.
+    what the known parts allow. `listed` is the angle that rates it, `legs` the legs that
+    count. `product` is the figure before the published cell is taken.
     """
 
     angle: float
+    listed: float
+    legs: int
     factor: float
     load: Load | None
     at_most: Load | None
@@ -192,6 +197,7 @@ class RatingFigures(Figures):
             "its chart",
             sheet_of(part),
             row,
+            (cell, single) if cell and single else None,
         )
 
     def rating(self, from_horizontal: float | None = None, *, straight: bool = False) -> Rating:
@@ -208,10 +214,16 @@ class RatingFigures(Figures):
         return self._rating(1 if straight else self.effective_legs(), from_horizontal)
 
     @remembered
-    def _rating(self, legs: int, from_horizontal: float) -> Rating:
+    def _rating(self, legs: int, from_horizontal: float, *, exact: bool = False) -> Rating:
         self.check_computed()
-        angle = 90.0 if legs == 1 else self.rated_angle(from_horizontal)
-        factor = rating.leg_factor(self.sling.basis, legs, angle)
+        angle = from_horizontal if exact else self.rated_angle(from_horizontal)
+        angle = 90.0 if legs == 1 else angle
+        sines = self.sling.practice.angles == "exact" or exact
+        factor = (
+            sharing.legs_times_sine(legs, angle)
+            if sines
+            else rating.leg_factor(self.sling.basis, legs, angle)
+        )
         allowed: dict[str, float] = {}
         gaps: list[Unstated] = []
         least: tuple[float, bool, str] | None = None
@@ -240,6 +252,8 @@ class RatingFigures(Figures):
         known = Load(min(allowed.values())) if allowed else None
         return Rating(
             from_horizontal,
+            angle,
+            legs,
             factor,
             None if gaps else known,
             known,
@@ -279,17 +293,20 @@ class RatingFigures(Figures):
     def why(self, part: Part, rated: Rating) -> str:
         """In a few words, why a part allows what it allows."""
         allowance = self.allowance(part)
-        units = self.sling.units
+        show = self.sling.units.show
         if allowance.row is not None:
             legs = max(allowance.row.legs)
             use = "one leg" if legs == 1 else f"{legs} legs"
-            return f"its chart: {units.show(allowance.row.limit)} for {use} of {allowance.row.size}"
-        if allowance.tension is not None:
-            limit = units.show(Load(allowance.tension))
-            if rated.factor == 1:
-                return f"{limit} on one leg"
-            return f"{limit} a leg x {rated.factor:.4g}"
-        return f"its limit of {units.show(Load(allowance.load or 0.0))}"
+            return f"its chart: {show(allowance.row.limit)} for {use} of {allowance.row.size}"
+        if allowance.tension is None:
+            return f"its limit of {show(Load(allowance.load or 0.0))}"
+        limit = show(Load(allowance.tension))
+        if rated.legs == 1:
+            return f"{limit} on one leg"
+        published = self.published(part, rated.legs, rated.listed)
+        if published is not None:
+            return f"{limit} a leg; published {show(published[0])}"
+        return f"{limit} a leg x {rated.factor:.4g}"
 
     def _product(self, allowance: Allowance, factor: float) -> float:
         by_pull = allowance.tension * factor if allowance.tension is not None else float("inf")
@@ -304,32 +321,44 @@ class RatingFigures(Figures):
             if part.path not in self._gatherings:
                 by_pull = self._by_cell(part, allowance.tension, legs, angle, by_pull)
             elif allowance.holds is not None:
-                by_pull = max(by_pull, self._cell(*allowance.holds, legs, angle) or 0.0)
+                by_pull = max(by_pull, self.cell(*allowance.holds, legs, angle) or 0.0)
         return by_pull if allowance.load is None else min(by_pull, allowance.load)
 
     def _by_cell(
         self, part: Part, tension: float, legs: int, angle: float, product: float
     ) -> float:
         """A leg part's load with the published cell in place of the product, where there is one."""
-        assert part.leg is not None
-        chain = part.leg.chain
-        if not self._tabled(chain):
+        published = self.published(part, legs, angle)
+        if published is None:
             return product
-        cell = self._cell(chain.grade, chain.size_mm, legs, angle)
-        table = self._table(chain.grade)
-        single = table.single(chain.size_mm) if table else None
-        if not cell or not single:
-            return product
+        cell, single, _ = published
         share = tension / single
         return cell * (min(1.0, share) if part.kind == "chain" else share)
 
-    def _tabled(self, chain: Part) -> bool:
+    def published(self, part: Part, legs: int, angle: float) -> tuple[Load, Load, str] | None:
+        """The published rating for a leg part's chain: of the sling, of one leg, and its source.
+
+        None for a part of no leg, and where no table has the cell.
+        """
+        if part.leg is None:
+            return None
+        chain = part.leg.chain
+        table = self._table(chain.grade) if self.tabled(chain) else None
+        cell = table.cell(chain.size_mm, legs, angle) if table else None
+        single = table.single(chain.size_mm) if table else None
+        if table is None or not cell or not single:
+            return None
+        return cell, single, table.table.source
+
+    def tabled(self, chain: Part) -> bool:
+        """Whether the published table of the basis speaks of this chain."""
         return chain.get("steel") in (None, "alloy") and self._table(chain.grade) is not None
 
     def _table(self, grade: int) -> RatingTable | None:
         return rating_table(self.sling.basis, grade)
 
-    def _cell(self, grade: int, size: float, legs: int, angle: float) -> float | None:
+    def cell(self, grade: int, size: float, legs: int, angle: float) -> float | None:
+        """The published rated load for a chain, in kg; None where no table has the cell."""
         table = self._table(grade)
         return table.cell(size, legs, angle) if table else None
 
@@ -345,6 +374,33 @@ class RatingFigures(Figures):
         if rounds and rated.product is not None:
             most = max(most, rating.rounded_half_up(rated.product, US_STEP_KG))
         return most
+
+    def exact_rating(self, rated: Rating) -> Rating | None:
+        """The rating at the exact angle where a listed one rates the sling; None if the same."""
+        legs = 1 if self.sling.hitch == "straight" else self.effective_legs()
+        if legs == 1 or self.rated_angle(rated.angle) == rated.angle:
+            return None
+        return self._rating(legs, rated.angle, exact=True)
+
+    def duty_factor(self) -> float:
+        """The number of single-leg pulls that the duty's load is shared into.
+
+        By the exact angle, since this is what the legs feel. Raises Unstated.
+        """
+        self.check_computed()
+        sling = self.sling
+        if sling.hitch in ("basket", "choker"):
+            raise not_computed("the duty", f"{sling.hitch} hitches")
+        if sling.hitch == "straight" or sling.loaded_legs == 1:
+            return 1.0
+        return sharing.legs_times_sine(self.counted_for_load(), sling.angle)
+
+    def duty_angle(self) -> float | None:
+        """The legs' angle in the duty, in deg from the horizontal; None where it is not given."""
+        try:
+            return self.sling.angle
+        except Unstated:
+            return None
 
     def duty_rating(self) -> Rating:
         """The rating for the planned load: by the legs that it counts.

@@ -1,0 +1,157 @@
+"""The calculation sheet of one build: what `riglint rate` shows and `riglint.rate` returns."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from pathlib import Path
+from typing import ParamSpec, TypeVar
+
+from attrs import evolve, field, frozen
+
+from .assembling import assemble
+from .calculation import Calculation, Rating, Setting
+from .check import Missing, stock_for
+from .finding import Unstated
+from .model import LegAngle
+from .policy import Policy
+from .reading import read_build
+from .sling import Leg, Part, Sling
+from .source import read_document
+from .steps import Step, steps_of
+
+P = ParamSpec("P")
+T = TypeVar("T")
+
+
+@frozen
+class PartFigures:
+    """One part: the load on the whole sling that it allows, and the load that is asked of it.
+
+    Both in kg on the whole sling, so that `utilization` is their ratio; `pull` is the force
+    through the part itself where it is one of a leg.
+    """
+
+    part: Part
+    capacity: float | None
+    demand: float | None
+    pull: float | None
+    because: str
+    source: str
+
+    @property
+    def utilization(self) -> float | None:
+        if self.capacity is None or self.demand is None:
+            return None
+        return self.demand / self.capacity
+
+
+@frozen
+class RateSheet:
+    """Every figure of one build, and what could not be computed for want of which datum."""
+
+    sling: Sling
+    figures: Calculation = field(repr=False)
+    rating: Rating | None
+    exact: Rating | None
+    at_angles: tuple[tuple[float, Rating], ...]
+    parts: tuple[PartFigures, ...]
+    tension: float | None
+    reach: float | None
+    settings: tuple[tuple[Leg, tuple[Setting, ...]], ...]
+    mass: float | None
+    steps: tuple[Step, ...]
+    missing: tuple[Missing, ...]
+
+
+def rate(
+    path: str | Path,
+    *,
+    policy: Policy | str | Path | None = None,
+    catalogs: Iterable[str | Path] = (),
+    hung_from: str | None = None,
+    angle: LegAngle | None = None,
+) -> RateSheet:
+    """The calculation sheet of the build in a file.
+
+    `hung_from` and `angle` replace the duty's, to see what another lifting point or angle would
+    give. Raises Unreadable where the build cannot be read or hung together.
+    """
+    file = Path(path)
+    used, stock = stock_for(file, policy, catalogs)
+    document = read_document(file, str(path))
+    build = read_build(document)
+    duty = build.duty
+    if hung_from is not None:
+        duty = evolve(duty, hung_from=hung_from)
+    if angle is not None:
+        duty = evolve(duty, angle=angle)
+    build = evolve(build, duty=duty)
+    return rate_sling(assemble(build, document, stock, used.practice, used.duty))
+
+
+def rate_sling(sling: Sling) -> RateSheet:
+    """The calculation sheet of a sling."""
+    figures = Calculation(sling)
+    gaps = _Gaps()
+    rating = gaps.ask("rated load", figures.rating)
+    if rating:
+        for gap in rating.gaps:
+            gaps.note("rated load", gap)
+    demand = sling.duty.load or (rating.load if rating else None)
+    factor = gaps.ask("leg tension", figures.duty_factor)
+    reaches = [gaps.ask("reach", figures.reach, leg) for leg in sling.legs]
+    known = [reach for reach in reaches if reach is not None]
+    return RateSheet(
+        sling=sling,
+        figures=figures,
+        rating=rating,
+        exact=figures.exact_rating(rating) if rating else None,
+        at_angles=tuple(figures.listed_ratings()) if rating else (),
+        parts=tuple(_part(figures, part, rating, demand, factor) for part in sling.parts),
+        tension=demand / factor if demand and factor else None,
+        reach=max(known) if known and len(known) == len(reaches) else None,
+        settings=tuple(
+            (leg, gaps.ask("pocket settings", figures.settings, leg) or ())
+            for leg in sling.legs
+            if leg.pocket is not None or leg.branch
+        ),
+        mass=gaps.ask("mass", figures.mass),
+        steps=steps_of(figures),
+        missing=tuple(gaps.missing),
+    )
+
+
+def _part(
+    figures: Calculation,
+    part: Part,
+    rating: Rating | None,
+    demand: float | None,
+    factor: float | None,
+) -> PartFigures:
+    capacity = rating.allowed.get(part.path) if rating else None
+    in_leg = part.leg is not None
+    pull = demand / factor if in_leg and demand and factor else None
+    if rating is None or capacity is None:
+        return PartFigures(part, None, demand, pull, "", "")
+    return PartFigures(
+        part, capacity, demand, pull, figures.why(part, rating), figures.allowance(part).source
+    )
+
+
+class _Gaps:
+    """What could not be computed, once a figure and datum."""
+
+    def __init__(self) -> None:
+        self.missing: list[Missing] = []
+
+    def ask(self, figure: str, compute: Callable[P, T], *args: P.args, **kw: P.kwargs) -> T | None:
+        try:
+            return compute(*args, **kw)
+        except Unstated as gap:
+            self.note(figure, gap)
+            return None
+
+    def note(self, figure: str, gap: Unstated) -> None:
+        one = Missing(figure, gap.of, gap.datum, gap.key, str(gap), gap.item)
+        if one not in self.missing:
+            self.missing.append(one)

@@ -1,0 +1,151 @@
+"""A report as plain data, ready for JSON: the shape that `specs/formats/` describes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+from ..check import AssemblyReport, CatalogReport, Judgment, Placed, Report
+from ..finding import LEVELS
+from ..problem import Problem
+from ..quantities import Angle, Length, Load, Quantity, Units
+from ..source import pointer
+
+REPORT_VERSION = 1
+
+
+def quantity(value: Quantity | None, units: Units) -> dict[str, Any] | None:
+    """A quantity as its number in the internal unit and as a person reads it."""
+    if value is None:
+        return None
+    return {value.internal: round(float(value), 4), "text": units.show(value)}
+
+
+def fact(value: Any, units: Units) -> Any:
+    """A finding's figure: a quantity with its text, any other value as it is."""
+    if isinstance(value, Quantity):
+        return quantity(value, units)
+    if isinstance(value, tuple | list):
+        return [fact(one, units) for one in value]
+    if value is None or isinstance(value, bool | int | float | str):
+        return value
+    return str(getattr(value, "path", value))
+
+
+def report_data(report: Report, version: str) -> dict[str, Any]:
+    """The whole report of a run."""
+    return {
+        "riglint": version,
+        "report_version": REPORT_VERSION,
+        "assemblies": [_assembly(one) for one in report.assemblies],
+        "catalogs": [_catalog(one) for one in report.catalogs],
+        "records": [],
+        "library": {"findings": [], "verdicts": {}},
+        "problems": [problem_data(problem) for problem in report.problems],
+        "skipped": [{"file": one.file, "reason": one.reason} for one in report.skipped],
+        "off": list(report.off),
+        "packs": [
+            {"name": pack.name, "version": pack.version, "rules": len(pack.rules)}
+            for pack in report.packs
+        ],
+        "summary": {
+            "assemblies": len(report.assemblies),
+            **{level: report.count(level) for level in LEVELS},
+            "open": report.open_count,
+            "problems": len(report.problems),
+            "permitted": 0,
+        },
+    }
+
+
+def problem_data(problem: Problem) -> dict[str, Any]:
+    return {
+        "file": problem.file,
+        "line": problem.line,
+        "column": problem.column,
+        "message": problem.message,
+    }
+
+
+def _assembly(report: AssemblyReport) -> dict[str, Any]:
+    units = report.sling.units
+    rating = report.rating
+    governor = rating.governed_by if rating else None
+    return {
+        "id": report.id,
+        "file": report.file,
+        "rating": {
+            "rated_load": quantity(rating.load if rating else None, units),
+            "at_most": quantity(rating.at_most, units) if rating and rating.gaps else None,
+            "governed_by": governor.path if governor else None,
+            "because": report.figures.why(governor, rating) if governor and rating else "",
+        },
+        "reach": quantity(report.reach, units),
+        **_judgment(report.judgment),
+    }
+
+
+def _catalog(report: CatalogReport) -> dict[str, Any]:
+    return {"id": report.id, "file": report.file, **_judgment(report.judgment)}
+
+
+def _judgment(judgment: Judgment) -> dict[str, Any]:
+    return {
+        "findings": [finding_data(placed) for placed in judgment.findings],
+        "verdicts": dict(judgment.verdicts),
+        "missing": [
+            {
+                "rule": one.rule,
+                "part": one.part,
+                "datum": one.datum,
+                "key": one.key,
+                "why": one.why,
+            }
+            for one in judgment.missing
+        ],
+    }
+
+
+def finding_data(placed: Placed) -> dict[str, Any]:
+    """One finding with its place, message, figures and sources."""
+    finding = placed.finding
+    return {
+        "rule": finding.rule,
+        "level": finding.level,
+        "part": finding.part,
+        "also": list(finding.also),
+        "key": pointer(finding.key),
+        "line": placed.line,
+        "column": placed.column,
+        "message": finding.message,
+        "remedy": finding.remedy,
+        "found": fact(finding.found, finding.units),
+        "limit": fact(finding.limit, finding.units),
+        "ratio": None if finding.ratio is None else round(finding.ratio, 4),
+        "sources": list(finding.sources),
+        "permit": None,
+    }
+
+
+def angle_data(deg_from_horizontal: float, basis: str) -> dict[str, Any]:
+    """An angle as the basis measures it."""
+    horizontal = basis == "US"
+    value = deg_from_horizontal if horizontal else 90 - deg_from_horizontal
+    return {"deg": round(value, 4), "from": "horizontal" if horizontal else "vertical"}
+
+
+def lengths(values: Iterable[float], units: Units) -> list[dict[str, Any] | None]:
+    return [quantity(Length(value), units) for value in values]
+
+
+__all__ = [
+    "Angle",
+    "Load",
+    "angle_data",
+    "fact",
+    "finding_data",
+    "lengths",
+    "problem_data",
+    "quantity",
+    "report_data",
+]

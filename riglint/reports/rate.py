@@ -1,0 +1,308 @@
+"""The calculation sheet, as text and as data."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from rich import box
+from rich.columns import Columns
+from rich.console import Console, Group, RenderableType
+from rich.padding import Padding
+from rich.table import Table
+from rich.text import Text
+
+from ..calculation import Setting
+from ..finding import show
+from ..quantities import Angle, Length, Load, Quantity, Units
+from ..ratesheet import RateSheet
+from ..sling import Part, Sling
+from ..steps import Step
+from .data import angle_data, quantity
+from .text import CAUTION, DIM, angle_text, say
+
+
+def rate_data(sheet: RateSheet) -> dict[str, Any]:
+    """The calculation sheet as plain data; a figure that is not known is null."""
+    sling, units = sheet.sling, sheet.sling.units
+    rating = sheet.rating
+    governor = rating.governed_by if rating else None
+    deg = sheet.figures.duty_angle()
+    return {
+        "id": sling.id,
+        "file": sling.document.file,
+        "basis": sling.basis,
+        "angle": None if deg is None else angle_data(deg, sling.basis),
+        "rated_load": quantity(rating.load if rating else None, units),
+        "at_most": quantity(rating.at_most, units) if rating and rating.gaps else None,
+        "exact": quantity(sheet.exact.load if sheet.exact else None, units),
+        "governed_by": governor.path if governor else None,
+        "at_angles": [
+            {"angle": angle_data(angle, sling.basis), "rated_load": quantity(one.load, units)}
+            for angle, one in sheet.at_angles
+        ],
+        "parts": [
+            {
+                "part": one.part.path,
+                "item": one.part.item.id,
+                "also": list(one.part.also),
+                "capacity": _load(one.capacity, units),
+                "demand": _load(one.demand, units),
+                "utilization": None if one.utilization is None else round(one.utilization, 4),
+                "pull": _load(one.pull, units),
+                "because": one.because,
+                "source": one.source,
+            }
+            for one in sheet.parts
+        ],
+        "legs": [
+            {
+                "leg": ref,
+                "tension": _load(sheet.tension, units),
+                "worst_tension": _load(sheet.tension, units),
+                "angle": None if deg is None else angle_data(deg, sling.basis),
+            }
+            for leg in sling.legs
+            for ref in leg.refs
+        ],
+        "reach": None if sheet.reach is None else quantity(Length(sheet.reach), units),
+        "pocket_settings": [
+            {"leg": ref, "link": one.link, "reach": quantity(Length(one.reach), units)}
+            for leg, settings in sheet.settings
+            for ref in leg.refs
+            for one in settings
+        ],
+        "cut_list": [
+            {"part": path, "links": part.links, "length": quantity(part.length, units)}
+            for part in sling.parts
+            if part.links or part.length is not None
+            for path in (part.path, *part.also)
+        ],
+        "mass": _load(sheet.mass, units),
+        "proof": None,
+        "designation": sling.build.assembly.designation,
+        "tag": None,
+        "missing": [
+            {
+                "figure": one.rule,
+                "part": one.part,
+                "datum": one.datum,
+                "key": one.key,
+                "why": one.why,
+            }
+            for one in sheet.missing
+        ],
+        "steps": [_step_data(step, units) for step in sheet.steps],
+    }
+
+
+def _load(kg: float | None, units: Units) -> dict[str, Any] | None:
+    return None if kg is None else quantity(Load(kg), units)
+
+
+def _step_data(step: Step, units: Units) -> dict[str, Any]:
+    return {
+        "figure": step.figure,
+        "parts": list(step.parts),
+        "formula": step.formula,
+        "inputs": {name: _value(value, units) for name, value in step.inputs.items()},
+        "value": _value(step.value, units),
+        "source": step.source,
+    }
+
+
+def _value(value: Any, units: Units) -> Any:
+    if isinstance(value, Quantity):
+        return quantity(value, units)
+    if isinstance(value, tuple):
+        return [_value(one, units) for one in value]
+    return value
+
+
+# Text
+
+
+def print_rate(sheet: RateSheet, console: Console) -> None:
+    """Print the calculation sheet."""
+    for block in (
+        _head(sheet),
+        _angles(sheet),
+        _parts(sheet),
+        _settings(sheet),
+        _cut_list(sheet),
+        _steps(sheet),
+        _missing(sheet),
+    ):
+        if block is not None:
+            console.print(block)
+            console.print()
+    console.print(say(CAUTION, DIM))
+
+
+def _head(sheet: RateSheet) -> RenderableType:
+    sling, units, rating = sheet.sling, sheet.sling.units, sheet.rating
+    lines = [
+        Text.assemble(say(sling.id, "bold"), say(f"  {sling.build.assembly.title}")),
+        say(f"{sling.document.file}, basis {sling.basis}", DIM),
+    ]
+    at = f" at {angle_text(rating.angle, sling)}" if rating and sling.loaded_legs > 1 else ""
+    if rating and rating.load is not None and rating.governed_by:
+        lines.append(
+            Text.assemble(
+                "Rated load ", say(units.show(rating.load), "bold"), say(at), say(_governs(sheet))
+            )
+        )
+    elif rating and rating.at_most is not None:
+        lines.append(say(f"Rated load unknown; at most {units.show(rating.at_most)}{at}"))
+    else:
+        lines.append(say("Rated load unknown"))
+    if sheet.exact and sheet.exact.load is not None:
+        lines.append(say(f"By the exact angle it would be {units.show(sheet.exact.load)}"))
+    if sheet.tension is not None:
+        load = sling.duty.load or (rating.load if rating else None)
+        what = "planned load" if sling.duty.load else "rated load"
+        assert load is not None
+        lines.append(
+            say(
+                f"Under the {what} of {units.show(load)} each counted leg pulls"
+                f" {units.show(Load(sheet.tension))}"
+            )
+        )
+    if sheet.reach is not None:
+        lines.append(say(f"Reach {units.show(Length(sheet.reach))}"))
+    if sheet.mass is not None:
+        lines.append(say(f"Mass {units.show(Load(sheet.mass))}"))
+    return Group(*lines)
+
+
+def _governs(sheet: RateSheet) -> str:
+    rating = sheet.rating
+    part = rating.governed_by if rating else None
+    if rating is None or part is None:
+        return ""
+    return f"; {part.path} governs ({sheet.figures.why(part, rating)})"
+
+
+def _table(*columns: tuple[str, bool]) -> Table:
+    table = Table(box=box.SIMPLE_HEAD, pad_edge=False, padding=(0, 1))
+    for name, right in columns:
+        table.add_column(name, justify="right" if right else "left", overflow="fold")
+    return table
+
+
+def _titled(title: str, body: RenderableType) -> RenderableType:
+    return Group(Text(title, "bold"), Padding(body, (0, 0, 0, 2)))
+
+
+def _angles(sheet: RateSheet) -> RenderableType | None:
+    if not sheet.at_angles:
+        return None
+    units = sheet.sling.units
+    table = _table(("legs at", False), ("may carry", True))
+    for angle, one in sheet.at_angles:
+        load = "unknown" if one.load is None else units.show(one.load)
+        table.add_row(say(_range(angle, sheet.sling)), say(load))
+    return _titled("Rating by angle", table)
+
+
+def _range(angle: float, sling: Sling) -> str:
+    if sling.basis == "EN":
+        low = 0 if angle == 45 else 45
+        return f"{low} to {90 - angle:g} deg from the vertical"
+    return f"{angle:g} deg from the horizontal"
+
+
+def _parts(sheet: RateSheet) -> RenderableType:
+    units = sheet.sling.units
+    table = _table(
+        ("item", False),
+        ("at", False),
+        ("whole sling may carry", True),
+        ("in use", True),
+        ("because", False),
+    )
+    alike: dict[tuple[str, ...], list[str]] = {}
+    for one in sheet.parts:
+        used = "" if one.utilization is None else f"{100 * one.utilization:.0f} %"
+        capacity = "unknown" if one.capacity is None else units.show(Load(one.capacity))
+        row = (one.part.item.id, capacity, used, one.because)
+        alike.setdefault(row, []).append(_names(one.part))
+    for (item, *figures), names in alike.items():
+        table.add_row(say(item), say(", ".join(dict.fromkeys(names))), *map(say, figures))
+    return _titled("Parts", table)
+
+
+def _names(part: Part) -> str:
+    return ", ".join(part.leg.refs) if part.leg else part.path
+
+
+def _settings(sheet: RateSheet) -> RenderableType | None:
+    if not sheet.settings:
+        return None
+    units = sheet.sling.units
+    blocks: list[RenderableType] = []
+    alike: dict[tuple[Setting, ...], list[str]] = {}
+    for leg, settings in sheet.settings:
+        alike.setdefault(settings, []).extend(leg.refs)
+    for settings, refs in alike.items():
+        if not settings:
+            continue
+        first, last = settings[0], settings[-1]
+        blocks.append(
+            say(
+                f"{', '.join(refs)}: links {first.link} to {last.link}; reach"
+                f" {units.show(Length(first.reach))} down to {units.show(Length(last.reach))}"
+            )
+        )
+        shown = [say(f"{one.link:3}  {units.show(Length(one.reach))}") for one in settings]
+        blocks.append(
+            Padding(Columns(shown, padding=(0, 3), equal=True, column_first=True), (0, 2))
+        )
+    return (
+        _titled("Pocket settings (link in the pocket, reach)", Group(*blocks)) if blocks else None
+    )
+
+
+def _cut_list(sheet: RateSheet) -> RenderableType | None:
+    units = sheet.sling.units
+    table = _table(("pieces", True), ("cut", False), ("for", False))
+    for part in sheet.sling.parts:
+        if not part.links and part.length is None:
+            continue
+        cut = f"{part.links} links" if part.links else units.show(part.length or Length(0.0))
+        count = part.leg.count if part.leg else 1
+        refs = ", ".join(part.leg.refs) if part.leg else part.path
+        beside = " (beside)" if part.in_branch else ""
+        table.add_row(say(str(count)), say(f"{part.item.id} x {cut}"), say(refs + beside))
+    return _titled("Cut list", table) if table.row_count else None
+
+
+def _steps(sheet: RateSheet) -> RenderableType | None:
+    if not sheet.steps:
+        return None
+    units = sheet.sling.units
+    lines: list[RenderableType] = []
+    for step in sheet.steps:
+        where = f"{', '.join(step.parts)}: " if step.parts else ""
+        lines.append(
+            Text.assemble(say(f"{where}{step.figure} = "), say(show(step.value, units), "bold"))
+        )
+        inputs = ", ".join(f"{n} = {_shown(v, units)}" for n, v in step.inputs.items())
+        lines.append(Padding(say(f"= {step.formula}   with {inputs}"), (0, 0, 0, 4)))
+        lines.append(Padding(say(f"by {step.source}", DIM), (0, 0, 0, 4)))
+    return _titled("Calculation", Group(*lines))
+
+
+def _shown(value: Any, units: Units) -> str:
+    text = show(value, units)
+    return f"({text})" if isinstance(value, tuple | Mapping) else text
+
+
+def _missing(sheet: RateSheet) -> RenderableType | None:
+    if not sheet.missing:
+        return None
+    lines = [say(f"{one.rule}: {one.why}") for one in sheet.missing]
+    return _titled("Not known", Group(*lines))
+
+
+__all__ = ["Angle", "print_rate", "rate_data"]

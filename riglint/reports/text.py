@@ -1,0 +1,291 @@
+"""The report of a run for a terminal: each faulty sling drawn from the lifting point down."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from rich.console import Console, Group, RenderableType
+from rich.padding import Padding
+from rich.text import Text
+from rich.tree import Tree
+
+from ..check import AssemblyReport, CatalogReport, Judgment, Missing, Placed, Report
+from ..finding import LEVELS, Key
+from ..model import HOOK_KINDS, LINK_KINDS
+from ..problem import Problem
+from ..quantities import Angle
+from ..sling import Gathering, Leg, Part, Sling
+from ..stock import Item
+
+CAUTION = (
+    "This check reads a description, not the steel. The maker's charts, the regulation that"
+    " applies and a qualified person decide. Inspect before every lift; never exceed the tag."
+)
+STYLES = {"error": "bold red", "warning": "yellow", "note": "cyan", "open": "magenta"}
+DIM = "dim"
+GLYPHS = {
+    "chain": "8",
+    "coupling-link": "o",
+    "shortener": "V",
+    "shackle": "U",
+    "crane-hook": "J",
+    "fork-attachment": "=",
+    "spreader": "=",
+    "wire-rope": "~",
+    "web": "~",
+    "roundsling": "~",
+    "fiber-rope": "~",
+} | dict.fromkeys(LINK_KINDS, "O")
+GLYPHS |= dict.fromkeys(HOOK_KINDS, "J")
+
+
+def clean(text: str) -> str:
+    """The text with control and direction characters shown as escapes."""
+    return "".join(c if c.isprintable() else c.encode("unicode_escape").decode() for c in text)
+
+
+def say(text: str, style: str = "") -> Text:
+    return Text(clean(text), style=style)
+
+
+def plural(count: int, one: str, many: str = "") -> str:
+    return f"{count:,} {one if count == 1 else many or one + 's'}"
+
+
+def print_report(report: Report, console: Console) -> None:
+    """Print the whole report: faulty slings as pictures, sound ones in a line each."""
+    faulty = [one for one in report.assemblies if one.findings]
+    sound = [one for one in report.assemblies if not one.findings]
+    for one in faulty:
+        console.print(_sling(one))
+        console.print()
+    for catalog in report.catalogs:
+        if catalog.judgment.findings:
+            console.print(_catalog(catalog))
+            console.print()
+    if sound:
+        console.print(Group(*(_sound(one) for one in sound)))
+        console.print()
+    for part in (_problems(report.problems), _skipped(report), _off(report)):
+        if part is not None:
+            console.print(part)
+            console.print()
+    console.print(_summary(report))
+    console.print(say(CAUTION, DIM))
+
+
+# One sling
+
+
+def _sling(report: AssemblyReport) -> RenderableType:
+    sling = report.sling
+    at = _by_part(report.findings)
+    top = Tree(_hung_from(sling, at), guide_style=DIM)
+    for gathering in sling.tops:
+        _hang(top, gathering, at)
+    for leg in sling.legs:
+        if leg.on is None:
+            _hang_leg(top, leg, at)
+    for heading in ("duty", "tag"):
+        found = at.pop(heading, ())
+        if found:
+            top.add(Group(say(heading, "bold"), *map(_finding, found)))
+    rest = [placed for found in at.values() for placed in found]
+    return Group(
+        _heading(report),
+        Padding(_standing(report), (0, 0, 0, 2)),
+        Padding(top, (0, 0, 0, 2)),
+        *(Padding(_finding(placed), (0, 0, 0, 2)) for placed in rest),
+        *(Padding(line, (0, 0, 0, 2)) for line in _waiting(report.judgment)),
+    )
+
+
+def _heading(report: AssemblyReport) -> Text:
+    sling = report.sling
+    title = sling.build.assembly.title
+    return Text.assemble(
+        say(report.id, "bold"),
+        say(f"  {title}" if title else ""),
+        "  ",
+        _counts(report.judgment),
+    )
+
+
+def _counts(judgment: Judgment) -> Text:
+    found = [placed.finding.level for placed in judgment.findings]
+    shown = [
+        Text(plural(found.count(level), level), STYLES[level]) for level in LEVELS if level in found
+    ]
+    return Text(", ").join(shown)
+
+
+def _standing(report: AssemblyReport) -> Text:
+    sling, rating = report.sling, report.rating
+    units = sling.units
+    said = [report.file, sling.basis]
+    if rating and rating.load is not None and rating.governed_by:
+        at = f" at {angle_text(rating.angle, sling)}" if sling.loaded_legs > 1 else ""
+        said.append(f"may carry {units.show(rating.load)}{at}, {rating.governed_by.path} governs")
+    elif rating and rating.at_most is not None:
+        said.append(f"may carry at most {units.show(rating.at_most)}")
+    else:
+        said.append("rating unknown")
+    if report.reach is not None:
+        said.append(f"reach {units.show(report.reach)}")
+    return say(" - ".join(said), DIM)
+
+
+def angle_text(from_horizontal: float, sling: Sling) -> str:
+    """An angle as the basis measures it."""
+    if sling.basis == "US":
+        return f"{sling.units.show(Angle(from_horizontal))} from the horizontal"
+    return f"{sling.units.show(Angle(90 - from_horizontal))} from the vertical"
+
+
+def _by_part(findings: Iterable[Placed]) -> dict[str, list[Placed]]:
+    grouped: dict[str, list[Placed]] = {}
+    for placed in findings:
+        grouped.setdefault(_home(placed.finding.key, placed.finding.part), []).append(placed)
+    return grouped
+
+
+def _home(key: Key, part: str) -> str:
+    return str(key[0]) if key and key[0] in ("duty", "tag") else part
+
+
+def _hung_from(sling: Sling, at: dict[str, list[Placed]]) -> RenderableType:
+    hook = sling.hung_from
+    line = _line(hook, hook.id, "", "") if hook else say("(what it hangs from is not stated)", DIM)
+    return Group(line, *map(_finding, at.pop(sling.id, ())))
+
+
+def _line(item: Item, name: str, measure: str, style: str = "bold") -> Text:
+    title = item.sheet.title or item.kind.replace("-", " ")
+    shown = "" if name == item.id else f"  {item.id}"
+    return Text.assemble(
+        Text(GLYPHS.get(item.kind, "+") + " ", DIM),
+        say(name, style),
+        say(shown + measure),
+        say(f"  {title}", DIM),
+    )
+
+
+def _part(part: Part, at: dict[str, list[Placed]]) -> RenderableType:
+    name = part.path if part.leg is None else part.path.partition("/")[2]
+    measure = f" x {part.links:,} links" if part.links else ""
+    if part.length is not None:
+        measure = f" {part.sling.units.show(part.length)}"
+    style = "bold" if part.leg is None else ""
+    return Group(_line(part.item, name, measure, style), *map(_finding, at.pop(part.path, ())))
+
+
+def _hang(tree: Tree, gathering: Gathering, at: dict[str, list[Placed]]) -> None:
+    node = tree.add(_part(gathering.part, at))
+    for lower in gathering.below:
+        _hang(node, lower, at)
+    for leg in gathering.own_legs:
+        _hang_leg(node, leg, at)
+
+
+def _hang_leg(tree: Tree, leg: Leg, at: dict[str, list[Placed]]) -> None:
+    names = ", ".join(leg.refs[:8]) + (", ..." if leg.count > 8 else "")
+    alike = f"  ({leg.count:,} alike)" if leg.count > 1 else ""
+    head = Text.assemble(Text("leg ", DIM), say(names, "bold"), Text(alike, DIM))
+    node = tree.add(Group(head, *map(_finding, at.pop(leg.path, ()))))
+    for part in leg.parts:
+        node.add(_part(part, at))
+    if leg.branch:
+        beside = node.add(Text("beside it, to shorten it", DIM))
+        for part in leg.branch:
+            beside.add(_part(part, at))
+
+
+def _finding(placed: Placed) -> RenderableType:
+    finding = placed.finding
+    level = finding.level or "error"
+    also = f" Also {', '.join(finding.also)}." if finding.also else ""
+    lines = [
+        Text.assemble(Text(f"{level}: ", STYLES[level]), say(finding.message + "." + also)),
+        Text.assemble(Text("repair: ", "green"), say(finding.remedy)) if finding.remedy else None,
+        say(f"{finding.rule}, line {placed.line}; by {'; '.join(finding.sources)}", DIM),
+    ]
+    return Padding(Group(*filter(None, lines)), (0, 0, 0, 2))
+
+
+# What is open, sound, skipped
+
+
+def _waiting(judgment: Judgment) -> Iterator[Text]:
+    """What is missing, once an item, with the rules that wait for it."""
+    waiting: dict[str, list[Missing]] = {}
+    for one in judgment.missing:
+        waiting.setdefault(one.item or one.why, []).append(one)
+    for name, group in waiting.items():
+        data = ", ".join(dict.fromkeys(one.datum for one in group))
+        rules = ", ".join(dict.fromkeys(one.rule for one in group))
+        why = f"{name} does not state {data}" if group[0].item == name else name
+        yield Text.assemble(Text("open: ", STYLES["open"]), say(f"{why}; not judged: {rules}"))
+
+
+def _sound(report: AssemblyReport) -> RenderableType:
+    rating = report.rating
+    units = report.sling.units
+    load = units.show(rating.load) if rating and rating.load is not None else "rating unknown"
+    line = Text.assemble(
+        Text("sound ", "green"),
+        say(report.id, "bold"),
+        say(f"  {load}"),
+        say(f"  {report.file}", DIM),
+    )
+    if report.open_rules:
+        line = Text.assemble(
+            Text("open  ", STYLES["open"]),
+            say(report.id, "bold"),
+            say(f"  {load}"),
+            say(f"  {report.file}", DIM),
+        )
+    return Group(line, *(Padding(w, (0, 0, 0, 6)) for w in _waiting(report.judgment)))
+
+
+def _catalog(report: CatalogReport) -> RenderableType:
+    head = Text.assemble(
+        say(report.id, "bold"), say(f"  catalog {report.file}  "), _counts(report.judgment)
+    )
+    return Group(
+        head, *(_finding(placed) for placed in report.judgment.findings), *_waiting(report.judgment)
+    )
+
+
+def _problems(problems: tuple[Problem, ...]) -> RenderableType | None:
+    if not problems:
+        return None
+    lines = [Text("could not be read or checked", "bold red")]
+    for problem in problems:
+        place = f":{problem.line}:{problem.column}" if problem.line is not None else ""
+        lines.append(Text.assemble(say(f"  {problem.file}{place}: "), say(problem.message)))
+    return Group(*lines)
+
+
+def _skipped(report: Report) -> RenderableType | None:
+    if not report.skipped:
+        return None
+    return Group(*(say(f"skipped {one.file}: {one.reason}", DIM) for one in report.skipped))
+
+
+def _off(report: Report) -> RenderableType | None:
+    if not report.off:
+        return None
+    return say(f"switched off by the policy: {', '.join(report.off)}", DIM)
+
+
+def _summary(report: Report) -> Text:
+    failing = sum(one.count("error") > 0 for one in report.assemblies)
+    parts = [Text(plural(len(report.assemblies), "build"), "bold")]
+    if report.assemblies:
+        parts.append(Text(f"{failing:,} with errors", STYLES["error"] if failing else "green"))
+    parts += [Text(plural(report.count(level), level)) for level in LEVELS]
+    parts.append(Text(plural(report.open_count, "open verdict")))
+    parts.append(
+        Text(plural(len(report.problems), "problem"), "bold red" if report.problems else "")
+    )
+    return Text(", ").join(parts)
