@@ -2,9 +2,18 @@
 
 from collections.abc import Iterator
 
-from riglint import Context, Finding, Leg, Length, rule
+from riglint import Context, Finding, Leg, Length, Load, Part, Unstated, rule
+from riglint.tables import chain_size
 
 OWN_GEOMETRY = "riglint's own geometry (specs/formats/figures.md)"
+
+
+SHORTENS = ("grab-hook", "shortener")
+
+
+def can_shorten(leg: Leg) -> bool:
+    """Whether the leg has something of its own or above it that it is shortened in."""
+    return leg.adjust is not None and not leg.entry.endless and bool(leg.pocket or leg.branch)
 
 
 @rule(
@@ -15,7 +24,7 @@ OWN_GEOMETRY = "riglint's own geometry (specs/formats/figures.md)"
     because="The links between the coupling and the pocket must span the distance; a link before"
     " the first that does cannot be laid in, whatever the drawing says.",
     sources=[OWN_GEOMETRY, "common practice, no source (about the sixth link)"],
-    when=lambda leg: leg.adjust is not None and (leg.pocket is not None or bool(leg.branch)),
+    when=can_shorten,
     fails="""
         base = "quad"
         [[leg]]
@@ -87,3 +96,213 @@ def _too_many_legs(leg: Leg, ctx: Context) -> Iterator[Finding]:
             pocket=leg.pocket,
             remedy="Give each leg a pocket of its own: another link, or a shortener in the leg.",
         )
+
+
+@rule(
+    "reach-between-links",
+    about=Leg,
+    level="warning",
+    title="A wanted setting falls between two links",
+    because="A chain is shortened by whole links: the next setting is one pitch away, and nothing"
+    " between them can be had.",
+    sources=[OWN_GEOMETRY, "common practice, no source"],
+    when=can_shorten,
+    fails="""
+        base = "quad"
+        [[leg]]
+        ref = "a"
+        adjust = { pocket = "left", reaches = ["8 ft 9.7 in"], tolerance = "0.5 in" }
+    """,
+    repaired="""
+        base = "quad"
+        [[leg]]
+        ref = "a"
+        adjust = { pocket = "left", reaches = ["8 ft 10.2 in"], tolerance = "0.5 in" }
+    """,
+)
+def reach_between_links(leg: Leg, ctx: Context) -> Iterator[Finding]:
+    adjust = leg.adjust
+    assert adjust is not None
+    pitch = leg.chain.pitch
+    near = adjust.tolerance if adjust.tolerance is not None else pitch / 4
+    settings = ctx.figures.settings(leg)
+    for index, wanted in enumerate(adjust.reaches):
+        link = ctx.figures.wanted_link(leg, wanted)
+        if link is None or not settings or not settings[0].link <= link <= settings[-1].link:
+            continue
+        off = abs(settings[link - settings[0].link].reach - wanted)
+        if off <= near:
+            continue
+        below, above = ctx.figures.settings_around(leg, wanted)
+        yield leg.finding(
+            "{part} is to be set to {wanted}, which falls between links: the nearest settings are"
+            " {settings}, {found} off; {limit} is near enough",
+            key=("adjust", "reaches", index),
+            level="warning" if adjust.tolerance is not None else "note",
+            found=Length(off),
+            limit=Length(near),
+            wanted=wanted,
+            settings=[Length(one.reach) for one in (above, below) if one is not None],
+            remedy="Ask for one of these settings, or take up the rest with a turnbuckle or a"
+            " longer link.",
+        )
+
+
+@rule(
+    "adjustment-runs-out",
+    about=Leg,
+    level="error",
+    title="A wanted setting needs more chain than the leg has",
+    because="The last link holds the lower fitting: past the one before it nothing is left to lay"
+    " into the pocket.",
+    sources=[OWN_GEOMETRY],
+    when=can_shorten,
+    fails="""
+        base = "quad"
+        [[leg]]
+        ref = "a"
+        adjust = { pocket = "left", reaches = ["18 in"], tolerance = "0.6 in" }
+    """,
+)
+def adjustment_runs_out(leg: Leg, ctx: Context) -> Iterator[Finding]:
+    adjust = leg.adjust
+    assert adjust is not None
+    last = (leg.chain.links or 0) - 1
+    for index, wanted in enumerate(adjust.reaches):
+        link = ctx.figures.wanted_link(leg, wanted)
+        if link is not None and link > last:
+            settings = ctx.figures.settings(leg)
+            yield leg.finding(
+                "{part} is to be set to {wanted}, which needs link {found} of a chain whose last"
+                " usable link is {limit}",
+                key=("adjust", "reaches", index),
+                found=link,
+                limit=last,
+                wanted=wanted,
+                shortest=Length(settings[-1].reach) if settings else "none",
+                remedy="The shortest setting is {shortest}; ask for that, or use a shorter sling.",
+            )
+
+
+@rule(
+    "no-shortener",
+    about=Leg,
+    level="error",
+    title="Settings are asked for and nothing can shorten the leg",
+    because="Without a pocket or a grab hook the crew shortens a chain with a knot or a bolt.",
+    sources=["29 CFR 1919.25, Michigan R 408.14911 (no knots, bolts or makeshift shortening)"],
+    when=lambda leg: leg.adjust is not None,
+    judges_absence=True,
+    fails="""
+        base = "quad"
+        without = ["/item/intermediate/pocket"]
+    """,
+)
+def no_shortener(leg: Leg, ctx: Context) -> Iterator[Finding]:
+    if leg.entry.endless:
+        raise Unstated("adjust", leg.path, why=f"{leg.path} is endless; it has no lower end to set")
+    holder = leg.pocket or (leg.branch[-1] if leg.branch else None)
+    able = holder is not None and (holder.kind in SHORTENS or holder.get("pocket") is not None)
+    if not able:
+        yield leg.finding(
+            "{part} is to be shortened{where}, and there is no pocket, shortener or grab hook",
+            key=("adjust",),
+            where=f" in {holder.path}" if holder else "",
+            remedy="Fit a link with pockets, a shortener in the leg, or a grab hook beside it.",
+        )
+
+
+@rule(
+    "pocket-size-mismatch",
+    about=Leg,
+    level="error",
+    title="The pocket is made for another chain",
+    because="A link that lies loose in its pocket bends over the edge, and one too thick does not"
+    " go in.",
+    sources=["common practice, no source"],
+    when=lambda leg: leg.pocket is not None and leg.pocket.leg is None,
+    fails="""
+        base = "quad"
+        [[item]]
+        id = "intermediate"
+        pocket = { size = "1/2 in" }
+    """,
+)
+def pocket_size_mismatch(leg: Leg, ctx: Context) -> Iterator[Finding]:
+    holder, chain = leg.pocket, leg.chain
+    assert holder is not None
+    pocket = holder.pocket
+    if pocket.size is None:
+        raise holder.unstated("pocket.size")
+    if chain_size(pocket.size) != chain.size_mm:
+        yield leg.finding(
+            "The pocket in {pocket} is made for {found} chain; {part} is of {limit} chain",
+            key=("adjust", "pocket"),
+            found=pocket.size,
+            limit=chain.size,
+            pocket=holder,
+            remedy="Fit a link with a pocket for {limit} chain.",
+        )
+    if pocket.grade is None:
+        raise holder.unstated("pocket.grade")
+    if pocket.grade < chain.grade:
+        yield leg.finding(
+            "The pocket in {pocket} is made for grade {found} chain; {part} is of grade {limit}",
+            key=("adjust", "pocket"),
+            found=pocket.grade,
+            limit=chain.grade,
+            pocket=holder,
+            remedy="Fit a link with a pocket for grade {limit} chain.",
+        )
+
+
+@rule(
+    "shortener-not-derated",
+    about=Leg,
+    level="error",
+    title="A shortener costs the chain strength, and the rating ignores it",
+    because="A link that is held by its edge holds less than one that is cradled. The tag is read"
+    " with the leg shortened, too.",
+    sources=["AS 3775 (75 % unless the link is fully supported; second-hand)", "common practice"],
+    when=lambda leg: can_shorten(leg) and shortener_of(leg) is not None,
+    waivable=False,
+    fails="""
+        base = "shortened"
+        [[item]]
+        id = "shortener"
+        strength_factor = 0.8
+    """,
+)
+def shortener_not_derated(leg: Leg, ctx: Context) -> Iterator[Finding]:
+    holder = shortener_of(leg)
+    assert holder is not None
+    factor = holder.get("strength_factor") if holder.kind == "grab-hook" else holder.strength_factor
+    if factor is None or factor >= 1:
+        return
+    tag, duty = leg.sling.build.tag, leg.sling.duty
+    claims = (
+        [(row.load, ctx.figures.tag_rating(row), "The tag") for row in tag.rating] if tag else []
+    )
+    if duty.load is not None:
+        claims.append((duty.load, ctx.figures.duty_rating(), "The duty"))
+    for load, rated, who in claims:
+        shortened = ctx.figures.shortened_rating(leg, rated, factor)
+        if load > shortened * ctx.figures.SLACK:
+            yield leg.finding(
+                "{who} says {found}; shortened in {holder}, which leaves the chain {share} of its"
+                " limit, the sling may carry {limit}",
+                key=("adjust",),
+                found=load,
+                limit=Load(shortened),
+                who=who,
+                holder=holder,
+                share=f"{100 * factor:.0f} %",
+                remedy="Rate the sling for {limit}, or fit a shortener that cradles the link.",
+            )
+
+
+def shortener_of(leg: Leg) -> Part | None:
+    """The part of the leg or its branch that holds the shortened chain; None for a link."""
+    if leg.branch:
+        return leg.branch[-1]
+    return leg.pocket if leg.pocket is not None and leg.pocket.leg is not None else None

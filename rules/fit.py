@@ -2,10 +2,21 @@
 
 from collections.abc import Iterator
 
-from riglint import Angle, Context, Finding, Gathering, Length, rule
+from attrs import frozen
+
+from riglint import Angle, Context, Finding, Gathering, Length, Part, Sling, rule
+from riglint.figures import width_ratio
+from riglint.figures.hook_entry import HOOK_WIDTH_RATIO
 
 OWN_GEOMETRY = "riglint's own geometry (specs/formats/figures.md)"
 MOST_ON_ONE_LINK = 2  # ASTM A906, 3.1.3: three- and four-leg slings have master coupling links
+
+
+@frozen
+class HookTightSettings:
+    """How much wider than the hook's saddle a top link is to be."""
+
+    ratio: float = HOOK_WIDTH_RATIO
 
 
 def is_link(gathering: Gathering) -> bool:
@@ -120,3 +131,123 @@ def hook_does_not_enter(gathering: Gathering, ctx: Context) -> Iterator[Finding]
                 what=fault.what,
                 **facts,
             )
+
+
+@rule(
+    "hook-tight",
+    about=Gathering,
+    level="warning",
+    title="The hook enters the top link, with little clearance",
+    because="A link that hugs the hook cannot swing to the pull, jams, and bends where it binds.",
+    sources=["ISO 4778:2019, 4.2.2 b (second-hand)", "DGUV 209-013, section 22"],
+    when=lambda gathering: gathering.above is None and gathering.part.is_link,
+    settings=HookTightSettings,
+    fails="""
+        base = "pair"
+        [[item]]
+        id = "crane-hook"
+        saddle_width = "4-1/2 in"
+    """,
+)
+def hook_tight(gathering: Gathering, ctx: Context) -> Iterator[Finding]:
+    if ctx.figures.hook_obstacles(gathering):
+        return
+    width, saddle = ctx.figures.widths_at_hook(gathering)
+    least = ctx.settings.ratio
+    if width_ratio(width, saddle) < least:
+        yield gathering.finding(
+            "{part} is {found} wide inside on {hook}, whose saddle is {saddle} wide; {limit} is"
+            " asked for ({ratio} x)",
+            found=Length(width),
+            limit=Length(saddle * least),
+            hook=gathering.sling.hung_from,
+            saddle=Length(saddle),
+            ratio=least,
+            remedy="Fit a top link at least {limit} wide inside, or hang a reducing assembly"
+            " between.",
+        )
+
+
+@rule(
+    "uneven-gathering",
+    about=Sling,
+    level="error",
+    title="The legs are gathered unevenly",
+    because="Four legs hang two and two, three hang two and one. Otherwise one intermediate link"
+    " carries more than its chart says, and the master link is pulled askew.",
+    sources=["ASTM A906/A906M-02(2010), 3.1.3 (second-hand)", "common practice"],
+    when=lambda sling: (
+        sling.loaded_legs in (3, 4)
+        and any(gathering.above is not None for gathering in sling.gatherings)
+    ),
+    fails="""
+        base = "quad"
+        [[leg]]
+        ref = "b"
+        count = 1
+        [[leg]]
+        ref = "c"
+        on = "left"
+        parts = [
+          { item = "coupling" },
+          { item = "chain", links = 81 },
+          { item = "coupling" },
+          { item = "hook" },
+        ]
+    """,
+)
+def uneven_gathering(sling: Sling, ctx: Context) -> Iterator[Finding]:
+    groups = ctx.figures.gathered_groups()
+    wanted = [2, 2] if sling.loaded_legs == 4 else [2, 1]
+    if groups == wanted:
+        return
+    found, limit = (" and ".join(map(str, one)) for one in (groups, wanted))
+    yield sling.finding(
+        "The {legs} legs hang {found}, not {limit}",
+        legs=sling.loaded_legs,
+        found=found,
+        limit=limit,
+        key=("", "leg"),
+        remedy="Hang the legs {limit}.",
+    )
+
+
+def coupled_on_link(part: Part) -> bool:
+    leg = part.leg
+    if leg is None or leg.on is None or part.kind != "coupling-link" or not leg.on.part.is_link:
+        return False
+    return part in (leg.parts[0], *leg.branch[:1])
+
+
+@rule(
+    "opening-too-small",
+    about=Part,
+    level="error",
+    title="A coupling's opening does not take the link that it hangs on",
+    because="A coupling that is forced over a bar too thick for it cannot close, or binds and"
+    " carries on its edge.",
+    sources=["ASTM A906/A906M-02(2010), 3.1.3 (second-hand)", "common practice"],
+    when=coupled_on_link,
+    fails="""
+        base = "pair"
+        [[item]]
+        id = "coupling"
+        opening = "1 in"
+    """,
+)
+def opening_too_small(part: Part, ctx: Context) -> Iterator[Finding]:
+    assert part.leg is not None
+    assert part.leg.on is not None
+    link = ctx.figures.hung_on(part).part
+    flat = link.get("flat")
+    needed = flat if flat is not None else link.bar
+    if part.opening < needed:
+        yield part.finding(
+            "{part} has an opening of {found}; the {where} of {link} is {limit} thick",
+            found=part.opening,
+            limit=needed,
+            link=link,
+            where="flat" if flat is not None else "bar",
+            remedy="Fit a coupling with an opening of {limit} or more, or a link that is flattened"
+            " for it.",
+        )

@@ -3,8 +3,11 @@
 from collections.abc import Iterator
 
 from riglint import Context, Finding, Part, rule
+from riglint.model import HOOK_KINDS
 
 ALLOY_FROM_GRADE = 80  # ASTM A391-21 and A973-21: grade 80 and 100 chain is alloy steel
+NOT_FOR_LIFTING = (30, 43, 70)  # common practice; EN 818-5 lifts grade 40, stainless 50 and 60
+CHAIN_FITTINGS = HOOK_KINDS | {"coupling-link", "shortener"}
 
 
 def in_chain_sling(part: Part) -> bool:
@@ -80,4 +83,84 @@ def steel_not_alloy(part: Part, ctx: Context) -> Iterator[Finding]:
             grade=grade,
             remedy="Fit an alloy {kind} of grade {grade}.",
             kind=part.kind,
+        )
+
+
+@rule(
+    "grade-unknown",
+    about=Part,
+    level="warning",
+    title="A part's sheet states neither steel nor grade",
+    because="Nobody can say that an unknown steel belongs in the sling; it may be a hardware-store"
+    " part that looks the same.",
+    sources=["ASTM A906/A906M-02(2010), 4.1 (second-hand)", "common practice"],
+    when=in_chain_sling,
+    judges_absence=True,
+    fails="""
+        base = "pair"
+        without = ["/item/coupling/grade", "/item/coupling/steel"]
+    """,
+)
+def grade_unknown(part: Part, ctx: Context) -> Iterator[Finding]:
+    if part.get("grade") is None and part.get("steel") is None:
+        yield part.finding(
+            "{part} is of unknown steel: the sheet of {item} states neither steel nor grade",
+            item=part.item.id,
+            remedy="File the maker's sheet for {item} with steel and grade, or fit a marked part.",
+        )
+
+
+@rule(
+    "size-mismatch",
+    about=Part,
+    level="error",
+    title="A chain fitting is made for another size of chain",
+    because="A fitting of another size does not seat the chain's link, or does not hold what the"
+    " chain holds.",
+    sources=["ASME B30.9-2010, 9-1.5.7 (second-hand)", "common practice"],
+    when=lambda part: in_chain_sling(part) and part.kind in CHAIN_FITTINGS,
+    fails="""
+        base = "pair"
+        [[item]]
+        id = "hook"
+        size = "5/16 in"
+    """,
+)
+def size_mismatch(part: Part, ctx: Context) -> Iterator[Finding]:
+    assert part.leg is not None
+    chain = part.leg.chain
+    if part.size_mm != chain.size_mm:
+        yield part.finding(
+            "{part} is made for {found} chain; the leg's chain is {limit}",
+            found=part.size,
+            limit=chain.size,
+            remedy="Fit a {kind} for {limit} chain.",
+            kind=part.kind,
+        )
+
+
+@rule(
+    "chain-not-for-lifting",
+    about=Part,
+    level="error",
+    title="The chain is of a grade that is not made for lifting",
+    because="Grade 30, 43 and 70 chain is for binding and towing: it stretches little before it"
+    " breaks and is not tested for lifting.",
+    sources=["29 CFR 1910.184(e)(1): alloy steel chain slings", "common practice"],
+    when=lambda part: part.kind == "chain",
+    waivable=False,
+    fails="""
+        base = "single"
+        [[item]]
+        id = "chain"
+        grade = 70
+        steel = "carbon"
+    """,
+)
+def chain_not_for_lifting(part: Part, ctx: Context) -> Iterator[Finding]:
+    if part.grade in NOT_FOR_LIFTING:
+        yield part.finding(
+            "{part} is grade {found} chain, which is not made for lifting",
+            found=part.grade,
+            remedy="Build it of alloy lifting chain, grade 80 or higher.",
         )

@@ -2,10 +2,30 @@
 
 from collections.abc import Iterator
 
+from attrs import frozen
+
 from riglint import Angle, Context, Finding, Key, Load, Part, Sling, Unstated, rule
 from riglint.figures.rating import FLATTEST_DEG
 
 LINK_DATA = ("legs", "angle")
+FOUR = 4
+FOUR_LEGS_NEAR = 0.02  # house default: what counts as the four-leg product, rounding included
+CHAIN_DESIGN_FACTOR = 4.0  # OSHA letter of 1988; 2006/42/EC, Annex I
+EN_LEAST_FROM_VERTICAL = 15.0  # EN 818-6 (second-hand)
+
+
+@frozen
+class TagUnderRatingSettings:
+    """The share of the rating under which a tag is called low."""
+
+    share: float = 0.9
+
+
+@frozen
+class WeakLinkSettings:
+    """By what share a fitting may limit the sling before it is reported."""
+
+    share: float = 0.02
 
 
 @rule(
@@ -230,3 +250,242 @@ def angle_too_flat(sling: Sling, ctx: Context) -> Iterator[Finding]:
                 who=who,
                 remedy="Use longer legs or a spreader beam, so that they stand at {limit} or more.",
             )
+
+
+@rule(
+    "tag-under-rating",
+    about=Sling,
+    level="note",
+    title="The tag says much less than the build may carry",
+    because="A tag that is too low is safe, and costs the customer a heavier sling than he needs.",
+    sources=["house default: 90 %"],
+    when=lambda sling: sling.build.tag is not None and bool(sling.build.tag.rating),
+    settings=TagUnderRatingSettings,
+    fails="""
+        base = "pair"
+        [tag]
+        rating = [
+          { hitch = "bridle", angle = { from_horizontal = "60 deg" }, load = "12,000 lb" },
+        ]
+    """,
+)
+def tag_under_rating(sling: Sling, ctx: Context) -> Iterator[Finding]:
+    assert sling.build.tag is not None
+    for index, row in enumerate(sling.build.tag.rating):
+        rated = ctx.figures.tag_rating(row).stated
+        if row.load < ctx.settings.share * rated:
+            yield sling.finding(
+                "The tag says {found}, and the build may carry {limit} in that hitch",
+                key=("", "tag", "rating", index, "load"),
+                found=row.load,
+                limit=rated,
+                remedy="Tag it for {limit}, unless it is meant to be less.",
+            )
+
+
+@rule(
+    "weak-link-governs",
+    about=Sling,
+    level="warning",
+    title="A fitting, not the chain, limits the sling",
+    because="The chain is what is inspected, replaced and paid for. A fitting that gives out first"
+    " wastes it and surprises whoever rates the sling by its chain.",
+    sources=["ASME B30.9-2010, 9-1.5.7 (second-hand)", "house default: 2 %"],
+    when=lambda sling: sling.is_chain_sling,
+    settings=WeakLinkSettings,
+    fails="""
+        base = "pair"
+        [[item]]
+        id = "hook"
+        working_load_limit = "7,100 lb"
+    """,
+)
+def weak_link_governs(sling: Sling, ctx: Context) -> Iterator[Finding]:
+    rated = ctx.figures.rating()
+    governor, load = rated.governed_by, rated.stated
+    chains = [rated.allowed[leg.chain.path] for leg in sling.legs]
+    by_chain = min(chains)
+    if governor is None or governor.kind == "chain" or load >= (1 - ctx.settings.share) * by_chain:
+        return
+    yield governor.finding(
+        "{part} limits the sling to {found}; its chain would carry {limit} ({why})",
+        found=load,
+        limit=Load(by_chain),
+        why=ctx.figures.why(governor, rated),
+        remedy="Fit a {kind} that holds what the chain holds.",
+        kind=governor.kind,
+    )
+
+
+@rule(
+    "hung-from-overloaded",
+    about=Sling,
+    level="error",
+    title="What the sling hangs from is rated for less than the load",
+    because="The hook, shackle or fork attachment above carries all that the sling carries.",
+    sources=["29 CFR 1910.184(c)(4)", "ASME B30.10 and B30.26 (rated load)"],
+    when=lambda sling: sling.hung_from is not None,
+    waivable=False,
+    fails="""
+        base = "pair"
+        [[item]]
+        id = "crane-hook"
+        working_load_limit = "10,000 lb"
+    """,
+)
+def hung_from_overloaded(sling: Sling, ctx: Context) -> Iterator[Finding]:
+    hook = sling.hung_from
+    assert hook is not None
+    load = sling.duty.load if sling.duty.load is not None else ctx.figures.rating().stated
+    if load > hook.working_load_limit * ctx.figures.SLACK:
+        yield sling.finding(
+            "{hook} is rated for {limit}, and {what} is {found}",
+            key=("", "duty", "hung_from"),
+            found=load,
+            limit=hook.working_load_limit,
+            hook=hook,
+            what="the planned load" if sling.duty.load is not None else "the sling's rated load",
+            remedy="Hang it from something rated for {found} or more, or lift no more than"
+            " {limit}.",
+        )
+
+
+@rule(
+    "design-factor-short",
+    about=Part,
+    level="error",
+    title="A part is rated with less reserve than the sling family asks for",
+    because="A limit with a smaller design factor looks larger than it is beside the others.",
+    sources=[
+        "OSHA letter of 11 April 1988 (alloy chain: a quarter of the breaking force)",
+        "2006/42/EC, Annex I (chain 4, metal parts 4; second-hand)",
+    ],
+    when=lambda part: part.sling.is_chain_sling,
+    fails="""
+        base = "pair"
+        [[item]]
+        id = "coupling"
+        design_factor = 3.0
+    """,
+)
+def design_factor_short(part: Part, ctx: Context) -> Iterator[Finding]:
+    row = ctx.figures.allowance(part).row
+    own = row.design_factor if row is not None else None
+    factor = own if own is not None else part.design_factor
+    if factor < CHAIN_DESIGN_FACTOR:
+        yield part.finding(
+            "{part} is rated with a design factor of {found}; chain slings ask for {limit}",
+            found=factor,
+            limit=CHAIN_DESIGN_FACTOR,
+            remedy="Use the limit that {item} has at a design factor of {limit}, or another part.",
+            item=part.item.id,
+        )
+
+
+@rule(
+    "chart-basis-mismatch",
+    about=Part,
+    level="error",
+    title="A link's chart is for another kind of leg",
+    because="A chart for rope or web legs says nothing of chain: the design factor is another, and"
+    " so is what sits in the link.",
+    sources=["common practice", "DOE-STD-1090-96, 11.3.1.3 (rope 5)", "2006/42/EC, Annex I"],
+    when=lambda part: part.is_link and part.sling.is_chain_sling,
+    fails="""
+        base = "pair"
+        [[item]]
+        id = "master"
+        chart = [
+          { leg = "wire-rope", size = "3/4 in", legs = 2, limit = "26,000 lb" },
+        ]
+    """,
+)
+def chart_basis_mismatch(part: Part, ctx: Context) -> Iterator[Finding]:
+    if not part.chart or ctx.figures.allowance(part).row is not None:
+        return
+    kinds = sorted({row.leg for row in part.chart})
+    if "chain" not in kinds:
+        yield part.finding(
+            "The chart of {item} is for {found} legs, and {part} gathers {limit} legs",
+            found=" and ".join(kinds),
+            limit="chain",
+            item=part.item.id,
+            remedy="File the maker's chart of {item} for {limit} legs, or fit a link that has one.",
+        )
+
+
+@rule(
+    "quad-counted-as-four",
+    about=Sling,
+    level="error",
+    title="The rating counts on four legs sharing evenly",
+    because="No four legs are equal: three carry, or two in a stiff lift. The tables count three.",
+    sources=["OSHA, Guidance on Safe Sling Use, Tables 1 and 2", "EN 818-4:1996+A1:2008, Table 3"],
+    when=lambda sling: sling.loaded_legs == FOUR and sling.build.tag is not None,
+    waivable=False,
+    fails="""
+        base = "quad"
+        [tag]
+        rating = [
+          { hitch = "bridle", angle = { from_horizontal = "60 deg" }, load = "30,400 lb" },
+        ]
+    """,
+)
+def quad_counted_as_four(sling: Sling, ctx: Context) -> Iterator[Finding]:
+    assert sling.build.tag is not None
+    for index, row in enumerate(sling.build.tag.rating):
+        rated = ctx.figures.tag_rating(row)
+        allowed = ctx.figures.tag_allows(rated)
+        by_four = rated.stated * FOUR / rated.legs
+        if allowed < row.load and abs(row.load - by_four) <= FOUR_LEGS_NEAR * by_four:
+            yield sling.finding(
+                "The tag's {found} is what four legs would carry if they shared evenly; three are"
+                " counted on, which is {limit}",
+                key=("", "tag", "rating", index, "load"),
+                found=row.load,
+                limit=rated.stated,
+                remedy="Tag it for {limit}.",
+            )
+
+
+@rule(
+    "angle-too-steep-for-basis",
+    about=Sling,
+    level="warning",
+    title="The legs stand steeper than the basis rates as a symmetric lift",
+    because="Under 15 deg from the vertical small differences in length shift the load from one leg"
+    " to another, so that EN does not count it as shared.",
+    sources=["EN 818-6, legs under 15 deg from the vertical (second-hand)"],
+    when=lambda sling: (
+        sling.basis == "EN"
+        and sling.loaded_legs > 1
+        and all(gathering.part.kind != "spreader" for gathering in sling.gatherings)
+    ),
+    fails="""
+        base = "pair"
+        without = ["/duty/angle/from_horizontal"]
+        [assembly]
+        basis = "EN"
+        [duty]
+        angle = { from_vertical = "10 deg" }
+    """,
+    repaired="""
+        base = "pair"
+        without = ["/duty/angle/from_horizontal"]
+        [assembly]
+        basis = "EN"
+        [duty]
+        angle = { from_vertical = "20 deg" }
+    """,
+)
+def angle_too_steep_for_basis(sling: Sling, ctx: Context) -> Iterator[Finding]:
+    from_vertical = 90 - sling.angle
+    if from_vertical < EN_LEAST_FROM_VERTICAL - ctx.figures.ROUNDING_DEG:
+        yield sling.finding(
+            "The legs stand {found} from the vertical; EN counts a load as shared from {limit} on",
+            key=("", "duty", "angle"),
+            found=Angle(from_vertical),
+            limit=Angle(EN_LEAST_FROM_VERTICAL),
+            remedy="Use shorter legs, hang them from a spreader, or have a qualified person rate"
+            " the lift.",
+        )

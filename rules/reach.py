@@ -2,7 +2,8 @@
 
 from collections.abc import Iterator
 
-from riglint import Context, Finding, Leg, Length, rule
+from riglint import Context, Finding, Leg, Length, Sling, rule
+from riglint.figures.reach import matching_tolerance
 
 
 def has_stated_reach(leg: Leg) -> bool:
@@ -53,3 +54,117 @@ def reach_off(leg: Leg, ctx: Context) -> Iterator[Finding]:
         remedy="Cut the chain to {links} links.",
         links=links,
     )
+
+
+def legs_meant_equal(sling: Sling) -> list[Leg]:
+    return [leg for leg in sling.legs if leg.entry.reach is None]
+
+
+@rule(
+    "legs-unmatched",
+    about=Sling,
+    level="error",
+    title="Legs that are meant equal are not",
+    because="The short leg takes the load first, and in a stiff lift it keeps it.",
+    sources=["EN 818-4:1996+A1:2008, Table 2, mechanically joined (second-hand)"],
+    when=lambda sling: len(legs_meant_equal(sling)) > 1,
+    fails="""
+        base = "quad"
+        [[leg]]
+        ref = "b"
+        parts = [
+          { item = "coupling" },
+          { item = "chain", links = 82 },
+          { item = "coupling" },
+          { item = "hook" },
+        ]
+    """,
+)
+def legs_unmatched(sling: Sling, ctx: Context) -> Iterator[Finding]:
+    reaches = {leg: ctx.figures.reach(leg) for leg in legs_meant_equal(sling)}
+    longest, shortest = max(reaches, key=reaches.__getitem__), min(reaches, key=reaches.__getitem__)
+    apart = reaches[longest] - reaches[shortest]
+    allowed = matching_tolerance(reaches[longest])
+    if apart > allowed:
+        yield longest.finding(
+            "{part} reaches {found} further than {other}; legs meant equal may differ by {limit}",
+            key=("parts",),
+            found=Length(apart),
+            limit=Length(allowed),
+            other=shortest,
+            remedy="Cut the legs to the same number of links, or give a leg that is meant to differ"
+            " its own reach.",
+        )
+
+
+@rule(
+    "hitch-legs-mismatch",
+    about=Sling,
+    level="error",
+    title="The hitch does not suit the legs",
+    because="The hitch decides how the load is shared. A sling rated for a hitch that its legs"
+    " cannot make is rated for nothing.",
+    sources=["common practice: what the names of the hitches mean"],
+    when=lambda sling: all(gathering.part.kind != "spreader" for gathering in sling.gatherings),
+    fails="""
+        base = "pair"
+        [duty]
+        hitch = "straight"
+        load = "8,000 lb"
+    """,
+)
+def hitch_legs_mismatch(sling: Sling, ctx: Context) -> Iterator[Finding]:
+    legs, hitch = sling.loaded_legs, sling.hitch
+    entries = [leg.entry for leg in sling.legs]
+    needs = {
+        "straight": ("one leg", legs == 1),
+        "bridle": ("two legs or more", legs > 1),
+        "basket": ("a leg hung by both ends, or an endless one", _is_basket(sling)),
+        "choker": ("a part that takes the bight", any(e.chokes_in or e.endless for e in entries)),
+    }
+    wanted, suits = needs[hitch]
+    if not suits:
+        yield sling.finding(
+            "A {hitch} hitch needs {limit}; the sling has {found}",
+            key=("", "duty", "hitch"),
+            found="1 leg" if legs == 1 else f"{legs} legs",
+            limit=wanted,
+            hitch=hitch,
+            remedy="State the hitch that the sling is built for, or build it for this one.",
+        )
+
+
+def _is_basket(sling: Sling) -> bool:
+    return any(leg.entry.to or leg.entry.endless for leg in sling.legs)
+
+
+@rule(
+    "repair-coupling-in-chain",
+    about=Leg,
+    level="error",
+    title="A coupling joins two lengths of one leg's chain",
+    because="A mechanical coupling in the run of a chain is how a broken chain is made to look"
+    " whole; it is no repair.",
+    sources=["29 CFR 1910.184(e)(7): no repair by mechanical coupling links (from memory)"],
+    when=lambda leg: leg.kind == "chain",
+    fails="""
+        base = "single"
+        [[leg]]
+        ref = "a"
+        parts = [
+          { item = "coupling" },
+          { item = "chain", links = 20 },
+          { item = "coupling" },
+          { item = "chain", links = 23 },
+          { item = "coupling" },
+          { item = "hook" },
+        ]
+    """,
+)
+def repair_coupling_in_chain(leg: Leg, ctx: Context) -> Iterator[Finding]:
+    for above, part, below in zip(leg.parts, leg.parts[1:], leg.parts[2:], strict=False):
+        if part.kind == "coupling-link" and above.kind == below.kind == "chain":
+            yield part.finding(
+                "{part} joins two lengths of chain in one leg, as a repair would",
+                remedy="Make the leg of one length of chain.",
+            )

@@ -42,18 +42,45 @@ class FitFigures(Figures):
         if hook is None:
             raise Unstated("hung_from", "the duty", key="/duty/hung_from")
         link = gathering.part
-        pear = link.get("shape") == "pear"
         deepest = max((self.seat(seat.part)[1] for seat in gathering.seats), default=0.0)
         shackle = hook.kind == "shackle"
+        inside, saddle = self.widths_at_hook(gathering)
         return hook_entry.entry_faults(
-            link.top_width if pear else link.inside_width,
+            inside,
             link.inside_length,
             link.bar,
             deepest,
-            hook.pin if shackle else hook.saddle_width,
+            saddle,
             hook.pin if shackle else hook.saddle_height,
             hook.jaw_width if shackle else hook.throat,
         )
+
+    def widths_at_hook(self, gathering: Gathering) -> tuple[float, float]:
+        """Inside width of a top link where the lifting point sits, and the saddle's, in mm."""
+        hook = self.sling.hung_from
+        if hook is None:
+            raise Unstated("hung_from", "the duty", key="/duty/hung_from")
+        link = gathering.part
+        inside = link.top_width if link.get("shape") == "pear" else link.inside_width
+        return inside, hook.pin if hook.kind == "shackle" else hook.saddle_width
+
+    def hung_on(self, part: Part) -> Gathering:
+        """The gathering part that the top of a leg or of a branch hangs on."""
+        leg = part.leg
+        on = leg.adjust.on if leg and part.in_branch and leg.adjust else None
+        gathering = self._gatherings[on] if on else leg.on if leg else None
+        if gathering is None:
+            raise Unstated("on", part.path, why=f"{part.path} hangs on no link")
+        return gathering
+
+    def gathered_groups(self) -> list[int]:
+        """How many loaded legs hang together in each group below the top, the most first."""
+        groups: list[int] = []
+        for top in self.sling.tops:
+            groups += [lower.loaded_legs for lower in top.below]
+            groups += [1] * sum(leg.loaded_legs for leg in top.own_legs)
+        groups += [1] * sum(leg.loaded_legs for leg in self.sling.legs if leg.on is None)
+        return sorted((group for group in groups if group), reverse=True)
 
     def width_for(self, gathering: Gathering, usable_deg: float) -> float:
         """The inside width, in mm, at which a link's seats take just the usable arc."""

@@ -141,6 +141,13 @@ class LengthFigures(Figures):
             for link in range(self.first_link(leg), last + 1)
         )
 
+    def settings_around(self, leg: Leg, wanted: float) -> tuple[Setting | None, Setting | None]:
+        """The settings next below and next above a wanted reach; None where there is none."""
+        settings = self.settings(leg)
+        below = next((one for one in settings if one.reach <= wanted), None)
+        above = next((one for one in reversed(settings) if one.reach >= wanted), None)
+        return below, above
+
     def wanted_link(self, leg: Leg, wanted: float) -> int | None:
         """The link whose setting is nearest to a wanted reach; None where the full leg serves."""
         height, start, pitch = self.pocket_geometry(leg)

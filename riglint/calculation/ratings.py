@@ -10,7 +10,7 @@ from ..figures import rating, sharing
 from ..finding import Unstated
 from ..model import LINK_KINDS, ChartRow, TagRating
 from ..quantities import Load
-from ..sling import Gathering, Part
+from ..sling import Gathering, Leg, Part
 from ..tables import RatingTable, chain_size, rating_table
 from .base import Figures, not_computed, remembered, sheet_of
 
@@ -281,6 +281,13 @@ class RatingFigures(Figures):
         if self.sling.loaded_legs == 1:
             return self.rating(90.0)
         raise Unstated("angle", "the tag", why="a rating row of the tag says no angle")
+
+    def shortened_rating(self, leg: Leg, rated: Rating, strength_factor: float) -> float:
+        """The rated load with a leg's chain at a share of its limit, in kg."""
+        chain = rated.allowed.get(leg.chain.path)
+        if chain is None:
+            raise rated.gaps[0]
+        return min(rated.stated, chain * strength_factor)
 
     def use_of(self, part: Part) -> tuple[int, Part]:
         """What a link is used for: how many loaded legs below it, and their hardest chain."""
