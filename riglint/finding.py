@@ -83,7 +83,11 @@ class Finding:
         return None
 
     def judged_by(self, rule: str, level: Level, sources: tuple[str, ...]) -> Finding:
-        """The finding with the rule's name and sources, at the lower of the two levels."""
+        """The finding with the rule's name and sources, at the lower of the two levels.
+
+        Raises KeyError where a template names a fact that was not given.
+        """
+        self._render(self.template + self.remedy_template)
         if self.level is not None:
             level = max(level, self.level, key=LEVELS.index)
         return evolve(self, rule=rule, level=level, sources=self.sources or sources)

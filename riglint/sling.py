@@ -24,7 +24,7 @@ from .model import (
     LegEntry,
     Practice,
 )
-from .quantities import METRIC_UNITS, US_UNITS, Length, Load, Quantity, Temperature, Units
+from .quantities import METRIC_UNITS, US_UNITS, Angle, Length, Load, Quantity, Temperature, Units
 from .source import Document
 from .stock import Item, Sheet, finding_at
 
@@ -278,6 +278,15 @@ class Sling:
         if self.duty.angle is None:
             raise Unstated("angle", "the duty", key="/duty/angle")
         return self.duty.angle.horizontal
+
+    @property
+    def measured_from(self) -> str:
+        """Where the basis measures leg angles from: the horizontal (US) or the vertical (EN)."""
+        return "horizontal" if self.basis == "US" else "vertical"
+
+    def as_measured(self, from_horizontal_deg: float) -> Angle:
+        """A leg angle as the basis measures it."""
+        return Angle(from_horizontal_deg if self.basis == "US" else 90.0 - from_horizontal_deg)
 
     @cached_property
     def units(self) -> Units:

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from attrs import frozen
 
 from riglint import Angle, Context, Finding, Key, Load, Part, Sling, Unstated, rule
+from riglint.calculation import Rating
 from riglint.figures.rating import FLATTEST_DEG
 
 LINK_DATA = ("legs", "angle")
@@ -117,6 +118,13 @@ def link_rated_alone(part: Part, ctx: Context) -> Iterator[Finding]:
         )
 
 
+def at_angle(sling: Sling, rated: Rating) -> str:
+    """At which angle a rating holds, in words; nothing for one straight leg."""
+    if rated.legs == 1:
+        return ""
+    return f" at {sling.units.show(sling.as_measured(rated.angle))} from the {sling.measured_from}"
+
+
 @rule(
     "tag-over-rating",
     about=Sling,
@@ -156,17 +164,16 @@ def tag_over_rating(sling: Sling, ctx: Context) -> Iterator[Finding]:
             sling.parts, key=lambda p: rated.allowed.get(p.path, 1e99)
         )
         yield sling.finding(
-            "The tag says {found} at {angle}, and the build may carry {limit}{least}:"
-            " {governor} governs ({why})",
+            "The tag says {found}{where}, and the build may carry {limit}{least}: {governor} governs"
+            " ({why})",
             key=("", "tag", "rating", index, "load"),
             found=row.load,
             limit=known,
-            angle=Angle(rated.angle),
+            where=at_angle(sling, rated),
             least="" if rated.load is not None else " at most",
             governor=governor,
             why=ctx.figures.why(governor, rated),
-            remedy="Tag it for {limit}, or fit a {kind} that holds more.",
-            kind=governor.kind,
+            remedy="Tag it for {limit}, or build it of parts that hold more.",
         )
     if unknown is not None:
         raise unknown
@@ -201,12 +208,12 @@ def load_over_rating(sling: Sling, ctx: Context) -> Iterator[Finding]:
             sling.parts, key=lambda p: (rated.allowed.get(p.path, 1e99), p.kind != "chain")
         )
         yield sling.finding(
-            "The planned load of {found} is more than the {limit} that the build may carry at"
-            " {angle}: {governor} governs ({why})",
+            "The planned load of {found} is more than the {limit} that the build may carry{where}:"
+            " {governor} governs ({why})",
             key=("", "duty", "load"),
             found=load,
             limit=Load(rated.at_most),
-            angle=Angle(rated.angle),
+            where=at_angle(sling, rated),
             governor=governor,
             why=ctx.figures.why(governor, rated),
             remedy="Lift no more than {limit}, sling it steeper, or build it of a larger size.",
@@ -243,12 +250,14 @@ def angle_too_flat(sling: Sling, ctx: Context) -> Iterator[Finding]:
     for angle, key, who in angles:
         if angle < FLATTEST_DEG - ctx.figures.ROUNDING_DEG:
             yield sling.finding(
-                "{who} has the legs at {found} from the horizontal, flatter than {limit}",
+                "{who} has the legs at {found} from the {datum}, flatter than {limit}",
                 key=key,
-                found=Angle(angle),
-                limit=Angle(FLATTEST_DEG),
+                found=sling.as_measured(angle),
+                limit=sling.as_measured(FLATTEST_DEG),
+                datum=sling.measured_from,
                 who=who,
-                remedy="Use longer legs or a spreader beam, so that they stand at {limit} or more.",
+                remedy="Use longer legs or a spreader beam, so that they stand at {limit} from the"
+                " {datum} or steeper.",
             )
 
 

@@ -44,12 +44,13 @@ def reach_off(leg: Leg, ctx: Context) -> Iterator[Finding]:
         return
     links = ctx.figures.links_for_reach(leg, stated)
     yield leg.finding(
-        "{part} has a reach of {found}; {limit} is asked for, and it may be {short} shorter to"
-        " {long} longer",
+        "{part} has a reach of {found}, {off} {way} than the {limit} asked for; it may be up to"
+        " {long} longer, not shorter",
         key=("parts",),
         found=Length(computed),
         limit=stated,
-        short=Length(-short),
+        off=Length(abs(computed - stated)),
+        way="shorter" if computed < stated else "longer",
         long=Length(long),
         remedy="Cut the chain to {links} links.",
         links=links,

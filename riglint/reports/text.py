@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator
 
 from rich.console import Console, Group, RenderableType
 from rich.padding import Padding
+from rich.table import Table
 from rich.text import Text
 from rich.tree import Tree
 
@@ -13,7 +14,6 @@ from ..check import AssemblyReport, CatalogReport, Judgment, Missing, Placed, Re
 from ..finding import LEVELS, Key
 from ..model import HOOK_KINDS, LINK_KINDS
 from ..problem import Problem
-from ..quantities import Angle
 from ..sling import Gathering, Leg, Part, Sling
 from ..stock import Item
 
@@ -64,7 +64,7 @@ def print_report(report: Report, console: Console) -> None:
             console.print(_catalog(catalog))
             console.print()
     if sound:
-        console.print(Group(*(_sound(one) for one in sound)))
+        console.print(_sound(sound))
         console.print()
     for part in (_problems(report.problems), _skipped(report), _off(report)):
         if part is not None:
@@ -137,9 +137,7 @@ def _standing(report: AssemblyReport) -> Text:
 
 def angle_text(from_horizontal: float, sling: Sling) -> str:
     """An angle as the basis measures it."""
-    if sling.basis == "US":
-        return f"{sling.units.show(Angle(from_horizontal))} from the horizontal"
-    return f"{sling.units.show(Angle(90 - from_horizontal))} from the vertical"
+    return f"{sling.units.show(sling.as_measured(from_horizontal))} from the {sling.measured_from}"
 
 
 def _by_part(findings: Iterable[Placed]) -> dict[str, list[Placed]]:
@@ -161,7 +159,7 @@ def _hung_from(sling: Sling, at: dict[str, list[Placed]]) -> RenderableType:
 
 def _line(item: Item, name: str, measure: str, style: str = "bold") -> Text:
     title = item.sheet.title or item.kind.replace("-", " ")
-    shown = "" if name == item.id else f"  {item.id}"
+    shown = "" if name.startswith(item.id) else f"  {item.id}"
     return Text.assemble(
         Text(GLYPHS.get(item.kind, "+") + " ", DIM),
         say(name, style),
@@ -219,32 +217,31 @@ def _waiting(judgment: Judgment) -> Iterator[Text]:
     """What is missing, once an item, with the rules that wait for it."""
     waiting: dict[str, list[Missing]] = {}
     for one in judgment.missing:
-        waiting.setdefault(one.item or one.why, []).append(one)
+        stated = one.item is not None and one.key.startswith("/item/")
+        waiting.setdefault(str(one.item) if stated else one.why, []).append(one)
     for name, group in waiting.items():
         data = ", ".join(dict.fromkeys(one.datum for one in group))
         rules = ", ".join(dict.fromkeys(one.rule for one in group))
-        why = f"{name} does not state {data}" if group[0].item == name else name
+        why = name if name == group[0].why else f"{name} does not state {data}"
         yield Text.assemble(Text("open: ", STYLES["open"]), say(f"{why}; not judged: {rules}"))
 
 
-def _sound(report: AssemblyReport) -> RenderableType:
-    rating = report.rating
-    units = report.sling.units
-    load = units.show(rating.load) if rating and rating.load is not None else "rating unknown"
-    line = Text.assemble(
-        Text("sound ", "green"),
-        say(report.id, "bold"),
-        say(f"  {load}"),
-        say(f"  {report.file}", DIM),
-    )
-    if report.open_rules:
-        line = Text.assemble(
-            Text("open  ", STYLES["open"]),
-            say(report.id, "bold"),
-            say(f"  {load}"),
-            say(f"  {report.file}", DIM),
+def _sound(reports: list[AssemblyReport]) -> RenderableType:
+    """Builds without findings, a line each; those that could not be judged whole say why."""
+    table = Table.grid(padding=(0, 2))
+    for report in reports:
+        mark = Text("open", STYLES["open"]) if report.open_rules else Text("sound", "green")
+        rating, units = report.rating, report.sling.units
+        load = units.show(rating.load) if rating and rating.load is not None else "not rated"
+        table.add_row(
+            mark, say(report.id, "bold"), Text(load, justify="right"), say(report.file, DIM)
         )
-    return Group(line, *(Padding(w, (0, 0, 0, 6)) for w in _waiting(report.judgment)))
+    waiting = (
+        Padding(Text.assemble(say(f"{report.id}: "), line), (0, 0, 0, 2))
+        for report in reports
+        for line in _waiting(report.judgment)
+    )
+    return Group(table, *waiting)
 
 
 def _catalog(report: CatalogReport) -> RenderableType:
