@@ -7,11 +7,15 @@ For rule authors: `rule`, `Part`, `Leg`, `Gathering`, `Sling`, `Item`, `Catalog`
 
 from . import figures
 from .book import API_VERSION, Pack, PackContext, hookimpl, rules_in
-from .check import Report, check
+from .check import check
 from .finding import Finding, Key, Unstated, Verdict
+from .library import Entry, Library
+from .permit import Permit
 from .policy import Policy
 from .problem import Problem, Unreadable
 from .quantities import Angle, Length, Load, Offset, Temperature
+from .record import Measurement, Record
+from .report import Report
 from .rule import Context, Rule, rule
 from .sling import Gathering, Leg, Part, Sling
 from .stock import Catalog, Item
@@ -23,19 +27,24 @@ __all__ = [
     "Angle",
     "Catalog",
     "Context",
+    "Entry",
     "Finding",
     "Gathering",
     "Item",
     "Key",
     "Leg",
     "Length",
+    "Library",
     "Load",
+    "Measurement",
     "Offset",
     "Pack",
     "PackContext",
     "Part",
+    "Permit",
     "Policy",
     "Problem",
+    "Record",
     "Report",
     "Rule",
     "Sling",

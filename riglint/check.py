@@ -1,267 +1,30 @@
-"""Checking: rules over slings and catalogs, verdict by verdict, and the report of a run."""
+"""Checking files: which policy applies, which items there are, and a report of the whole run."""
 
 from __future__ import annotations
 
 import datetime
-import traceback
-from collections.abc import Iterable, Mapping, Sequence
+import os
+from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
 
-from attrs import evolve, field, frozen
+from attrs import define, field
 
 from .assembling import assemble
-from .book import Pack, RuleBook, rule_book
-from .calculation import Calculation, Rating
-from .finding import LEVELS, RANK, Finding, Key, Unstated, Verdict
-from .library import Found, Skipped, find_files
-from .model import Level
+from .book import RuleBook, rule_book
+from .calculation import Calculation
+from .files import Found, Skipped, find_files
+from .finding import Key
+from .judging import Judge, Judgment, together
+from .library import Entry
+from .model import RecordFile
 from .policy import Policy, find_policy, load_policy
 from .problem import Problem, Unreadable
-from .quantities import Length
-from .reading import read_build, read_catalog
-from .rule import Context, Rule
-from .sling import Gathering, Leg, Part, Sling
+from .reading import read_build, read_catalog, read_record
+from .record import Record
+from .report import AssemblyReport, CatalogReport, RecordReport, Report
 from .source import Document, read_document
-from .stock import Catalog, Item, Stock
-
-
-@frozen
-class Missing:
-    """A rule that could not judge, and the datum that it waits for."""
-
-    rule: str
-    part: str
-    datum: str
-    key: str
-    why: str
-    item: str | None = None
-
-
-@frozen
-class Placed:
-    """A finding with its line and column in the file."""
-
-    finding: Finding
-    line: int
-    column: int
-
-
-@frozen
-class Judgment:
-    """What all rules say of one subject: their verdicts, findings and what they wait for."""
-
-    verdicts: Mapping[str, Verdict] = field(factory=dict)
-    findings: tuple[Placed, ...] = ()
-    missing: tuple[Missing, ...] = ()
-    problems: tuple[Problem, ...] = ()
-
-
-@frozen
-class AssemblyReport:
-    """One build: its figures, and what the rules say of it."""
-
-    id: str
-    file: str
-    sling: Sling = field(repr=False)
-    figures: Calculation = field(repr=False)
-    judgment: Judgment = field(repr=False)
-
-    @property
-    def findings(self) -> tuple[Placed, ...]:
-        return self.judgment.findings
-
-    def count(self, level: Level) -> int:
-        return sum(placed.finding.level == level for placed in self.judgment.findings)
-
-    @property
-    def open_rules(self) -> tuple[str, ...]:
-        return tuple(name for name, v in self.judgment.verdicts.items() if v == "open")
-
-    @property
-    def rating(self) -> Rating | None:
-        """The rating at the duty's angle; None where it cannot be computed at all."""
-        try:
-            return self.figures.rating()
-        except Unstated:
-            return None
-
-    @property
-    def reach(self) -> Length | None:
-        """The reach of the longest leg; None where it cannot be computed."""
-        try:
-            return Length(max(self.figures.reach(leg) for leg in self.sling.legs))
-        except Unstated:
-            return None
-
-
-@frozen
-class CatalogReport:
-    """One catalog and what the rules about sheets say of it."""
-
-    id: str
-    file: str
-    judgment: Judgment = field(repr=False)
-
-
-@frozen
-class Report:
-    """The outcome of a run, complete: nothing that was given is left out of it."""
-
-    assemblies: tuple[AssemblyReport, ...] = ()
-    catalogs: tuple[CatalogReport, ...] = ()
-    problems: tuple[Problem, ...] = ()
-    skipped: tuple[Skipped, ...] = ()
-    off: tuple[str, ...] = ()
-    packs: tuple[Pack, ...] = ()
-    fail_on: tuple[str, ...] = ("error",)
-
-    @property
-    def judgments(self) -> tuple[Judgment, ...]:
-        of_builds = tuple(report.judgment for report in self.assemblies)
-        return of_builds + tuple(report.judgment for report in self.catalogs)
-
-    def count(self, level: Level) -> int:
-        return sum(p.finding.level == level for j in self.judgments for p in j.findings)
-
-    @property
-    def open_count(self) -> int:
-        return sum(v == "open" for j in self.judgments for v in j.verdicts.values())
-
-    @property
-    def exit_status(self) -> int:
-        """0 nothing at or above what fails, 1 findings, 2 something could not be checked."""
-        if self.problems:
-            return 2
-        counts = {level: self.count(level) for level in LEVELS} | {"open": self.open_count}
-        return 1 if any(counts[what] for what in self.fail_on) else 0
-
-
-@frozen
-class Judge:
-    """The rules in use under one policy, sorted by what they are about."""
-
-    book: RuleBook
-    policy: Policy
-    as_of: datetime.date
-    by_subject: Mapping[type, tuple[Rule, ...]] = field(init=False)
-
-    def __attrs_post_init__(self) -> None:
-        on = [rule for rule in self.book.rules if self.policy.levels.get(rule.name) != "off"]
-        by_subject: dict[type, tuple[Rule, ...]] = {}
-        for rule in on:
-            by_subject[rule.about] = (*by_subject.get(rule.about, ()), rule)
-        object.__setattr__(self, "by_subject", by_subject)
-
-    @property
-    def off(self) -> tuple[str, ...]:
-        return tuple(name for name, level in self.policy.levels.items() if level == "off")
-
-    def of_sling(self, sling: Sling, figures: Calculation) -> Judgment:
-        """What the rules say of a sling, its gathering links, legs and parts."""
-        subjects: tuple[tuple[type, Sequence[Any]], ...] = (
-            (Sling, (sling,)),
-            (Gathering, sling.gatherings),
-            (Leg, sling.legs),
-            (Part, sling.parts),
-        )
-        return self._over(subjects, sling, figures, sling.document)
-
-    def of_catalog(self, catalog: Catalog, document: Document) -> Judgment:
-        """What the rules say of a catalog and its items."""
-        subjects: tuple[tuple[type, Sequence[Any]], ...] = (
-            (Catalog, (catalog,)),
-            (Item, catalog.items),
-        )
-        return self._over(subjects, None, None, document)
-
-    def _over(
-        self,
-        subjects: Iterable[tuple[type, Sequence[Any]]],
-        sling: Any,
-        figures: Any,
-        document: Document,
-    ) -> Judgment:
-        verdicts: dict[str, Verdict] = {}
-        findings: list[Finding] = []
-        missing: list[Missing] = []
-        problems: list[Problem] = []
-        for about, members in subjects:
-            for rule in self.by_subject.get(about, ()):
-                name = rule.name
-                settings = self._settings(rule)
-                context = Context(sling, figures, self.policy.practice, self.as_of, settings)
-                verdict: Verdict = "notApplicable"
-                for subject in members:
-                    one = _judge(rule, subject, context, findings, missing, problems, document)
-                    if RANK[one] > RANK[verdict]:
-                        verdict = one
-                verdicts[name] = verdict
-        named = (self._leveled(finding) for finding in findings)
-        placed = sorted((_place(finding, document) for finding in named), key=_order)
-        return Judgment(
-            dict(sorted(verdicts.items())), tuple(placed), tuple(missing), tuple(problems)
-        )
-
-    def _settings(self, rule: Rule) -> Any:
-        if rule.settings is None:
-            return None
-        return self.policy.settings.get(rule.name) or rule.settings()
-
-    def _leveled(self, finding: Finding) -> Finding:
-        cap = self.policy.levels.get(finding.rule)
-        if cap is None or cap == "off" or finding.level is None:
-            return finding
-        return evolve(finding, level=max(finding.level, cap, key=LEVELS.index))
-
-
-def _judge(
-    rule: Rule,
-    subject: Any,
-    context: Context,
-    findings: list[Finding],
-    missing: list[Missing],
-    problems: list[Problem],
-    document: Document,
-) -> Verdict:
-    """One rule on one subject: fail > open > pass > notApplicable."""
-    verdict: Verdict = "pass"
-    try:
-        if rule.when is not None and not rule.when(subject):
-            return "notApplicable"
-        for finding in rule.check(subject, context):
-            findings.append(finding.judged_by(rule.name, rule.level, rule.sources))
-            verdict = "fail"
-    except Unstated as gap:
-        missing.append(
-            Missing(rule.name, gap.of or subject.path, gap.datum, gap.key, str(gap), gap.item)
-        )
-        return "fail" if verdict == "fail" else "open"
-    except Exception as error:
-        problems.append(_broken(rule, subject, error, document))
-        return "fail" if verdict == "fail" else "open"
-    return verdict
-
-
-def _broken(rule: Rule, subject: Any, error: Exception, document: Document) -> Problem:
-    last = traceback.extract_tb(error.__traceback__)[-1]
-    where = f"{Path(last.filename).name}, line {last.lineno}"
-    text = f"the rule {rule.name} failed on {subject.path}: {type(error).__name__}: {error}"
-    return Problem(document.file, f"{text} ({where})")
-
-
-def _place(finding: Finding, document: Document) -> Placed:
-    position = document.locate(finding.key)
-    return Placed(finding, position.line, position.column)
-
-
-def _order(placed: Placed) -> tuple[int, str, int, int, str]:
-    finding = placed.finding
-    level = LEVELS.index(finding.level or "error")
-    return level, finding.rule, placed.line, placed.column, finding.part
-
-
-# Runs
+from .stock import Catalog, Stock
 
 
 def check(
@@ -303,12 +66,17 @@ def _today() -> datetime.date:
     return datetime.date.today()
 
 
-@frozen
+@define(eq=False)
 class _Setup:
-    """What one policy brings: its judge, its stock, and the catalogs by resolved path."""
+    """What one policy brings, its judge and its stock, and what was found under it."""
 
     judge: Judge
     stock: Stock
+    place: Path | None
+    whole: bool = False
+    slings: dict[str, AssemblyReport] = field(factory=dict)
+    gathered: list[dict[str, Entry]] = field(factory=list)
+    records: list[tuple[Document, RecordFile]] = field(factory=list)
 
 
 class _Run:
@@ -321,8 +89,8 @@ class _Run:
     ) -> None:
         self.policy, self.catalogs, self.as_of, self.plugins = policy, catalogs, as_of, plugins
         self.setups: dict[Path | None, _Setup | None] = {}
-        self.read: dict[Path, tuple[Document, Catalog] | None] = {}
-        self.seen: set[Path] = set()
+        self.read: dict[str, tuple[Document, Catalog] | None] = {}
+        self.seen: set[str] = set()
         self.problems: list[Problem] = []
         self.skipped: list[Skipped] = []
         self.assemblies: list[AssemblyReport] = []
@@ -337,29 +105,39 @@ class _Run:
         setup = self.setup(path, loose)
         if setup is None:
             return
+        home = setup.place.parent if setup.place else None
+        if path.is_dir() and (home is None or home.resolve().is_relative_to(path.resolve())):
+            setup.whole = True
         for file in files.found:
-            if file.path.resolve() in self.seen:
-                continue
-            self.seen.add(file.path.resolve())
+            self.add_file(file, setup)
+
+    def add_file(self, file: Found, setup: _Setup) -> None:
+        place = os.path.abspath(file.path)
+        if place in self.seen:
+            return
+        self.seen.add(place)
+        try:
             if file.kind == "catalog":
                 self.add_catalog(file, setup)
+            elif file.kind == "record":
+                setup.records.append((file.document, read_record(file.document)))
             else:
                 self.add_build(file, setup)
-
-    def add_build(self, file: Found, setup: _Setup) -> None:
-        policy = setup.judge.policy
-        try:
-            build = read_build(file.document)
-            sling = assemble(build, file.document, setup.stock, policy.practice, policy.duty)
         except Unreadable as error:
             self.problems += error.problems
-            return
+
+    def add_build(self, file: Found, setup: _Setup) -> None:
+        judge, document = setup.judge, file.document
+        policy = judge.policy
+        build = read_build(document)
+        sling = assemble(build, document, setup.stock, policy.practice, policy.duty)
         figures = Calculation(sling)
-        judgment = setup.judge.of_sling(sling, figures)
+        judgment = judge.of_sling(sling, figures)
         self.problems += judgment.problems
-        self.assemblies.append(
-            AssemblyReport(sling.id, file.document.file, sling, figures, judgment)
-        )
+        report = AssemblyReport(sling.id, document.file, sling, figures, judgment)
+        self.assemblies.append(report)
+        setup.slings.setdefault(sling.id, report)
+        setup.gathered.append(judge.gather(sling))
 
     def add_catalog(self, file: Found, setup: _Setup) -> None:
         read = self.catalog(file.path, file.document)
@@ -370,11 +148,29 @@ class _Run:
         self.problems += judgment.problems
         self.catalog_reports.append(CatalogReport(catalog.id, document.file, judgment))
 
+    def record_report(self, setup: _Setup, document: Document, content: RecordFile) -> RecordReport:
+        built = setup.slings.get(content.record.build)
+        record = Record(content, document, built.sling if built else None, setup.whole)
+        if built is not None:
+            for key, name, close in record.unknown_parts():
+                place = document.locate(key)
+                hint = f"; the nearest is {close}" if close else ""
+                text = f"the build {built.id} has no part {name[:60]}{hint}"
+                self.problems.append(Problem(document.file, text, place.line, place.column))
+        judgment = setup.judge.of_record(record, built.figures if built else None)
+        self.problems += judgment.problems
+        return RecordReport(record.serial, content.record.build, document.file, judgment)
+
+    def library(self, setup: _Setup) -> Judgment:
+        judgment = setup.judge.of_library(setup.gathered, setup.stock.catalogs, setup.whole)
+        self.problems += judgment.problems
+        return judgment
+
     def catalog(
         self, path: Path, document: Document | None = None
     ) -> tuple[Document, Catalog] | None:
         """A catalog, read once a run; its faults are reported once."""
-        key = path.resolve()
+        key = os.path.abspath(path)
         if key not in self.read:
             try:
                 document = document or read_document(path)
@@ -399,9 +195,9 @@ class _Run:
         used = (*policy.catalogs, *self.catalogs)
         if policy.file is None and not used:
             used = loose
-        read = [self.catalog(one) for one in dict.fromkeys(one.resolve() for one in used)]
+        read = [self.catalog(one) for one in dict.fromkeys(used)]
         stock = Stock(catalog for _, catalog in filter(None, read))
-        setup = _Setup(Judge(book, policy, self.as_of), stock)
+        setup = _Setup(Judge(book, policy, self.as_of), stock, place)
         self.setups[place] = setup
         return setup
 
@@ -420,12 +216,20 @@ class _Run:
 
     def report(self, fail_on: tuple[str, ...] | None) -> Report:
         setups = [setup for setup in self.setups.values() if setup]
+        records = [
+            self.record_report(setup, document, content)
+            for setup in setups
+            for document, content in setup.records
+        ]
+        judged = [self.library(setup) for setup in setups if setup.gathered]
         off = {name for setup in setups for name in setup.judge.off}
         packs = {pack.name: pack for setup in setups for pack in setup.judge.book.packs}
         levels = {level for setup in setups for level in setup.judge.policy.fail_on}
         return Report(
             assemblies=tuple(sorted(self.assemblies, key=lambda a: (a.file, a.id))),
             catalogs=tuple(sorted(self.catalog_reports, key=lambda c: (c.file, c.id))),
+            records=tuple(sorted(records, key=lambda r: (r.file, r.serial))),
+            library=together(judged),
             problems=tuple(dict.fromkeys(self.problems)),
             skipped=tuple(dict.fromkeys(self.skipped)),
             off=tuple(sorted(off)),

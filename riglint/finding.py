@@ -49,7 +49,9 @@ class Finding:
     """One fault at one place, with its figure, its limit and what repairs it.
 
     `found` and `limit` are typed quantities, numbers or texts; `ratio` is found over limit
-    where both are numbers. `key` is the path to the datum in the TOML document.
+    where both are numbers. `key` is the path to the datum in the TOML document, `file` and
+    `line` say where it is, if in another document than the judged one; `permit` is the permit
+    that covers it.
     """
 
     template: str
@@ -64,6 +66,9 @@ class Finding:
     rule: str = ""
     level: Level | None = None
     sources: tuple[str, ...] = ()
+    file: str | None = None
+    line: int = 1
+    permit: str | None = None
 
     @property
     def message(self) -> str:

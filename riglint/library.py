@@ -1,96 +1,61 @@
-"""Which files under a path are builds, catalogs and policies, and why the others are skipped."""
+"""The library as a subject: what was gathered from each build, to be judged together."""
 
 from __future__ import annotations
 
-import os
-from collections.abc import Iterator
-from pathlib import Path
+from collections.abc import Iterable
+from typing import Any
 
 from attrs import field, frozen
 
-from .policy import POLICY_NAME, PROJECT_NAME
-from .problem import Problem, Unreadable
-from .reading import kind_of
-from .source import Document, read_document
-
-MOST_FILES = 100_000
+from .finding import Finding, Key
+from .quantities import METRIC_UNITS
+from .stock import Catalog
 
 
 @frozen
-class Skipped:
-    """A file that was passed over, and why."""
+class Entry:
+    """What a rule gathered from one build, as plain data, and where the build is."""
 
+    id: str
     file: str
-    reason: str
+    data: Any = field(default=None, repr=False)
+    line: int = 1
+    key: Key = ("assembly", "id")
 
 
 @frozen
-class Found:
-    """A file to check: an assembly or a catalog, as read."""
+class Library:
+    """All builds of a run in the order of their ids and files, and the catalogs in use.
 
-    path: Path
-    kind: str
-    document: Document = field(repr=False)
-
-
-@frozen
-class Files:
-    found: tuple[Found, ...]
-    skipped: tuple[Skipped, ...]
-    problems: tuple[Problem, ...]
-
-
-def find_files(path: Path) -> Files:
-    """The builds and catalogs at a path: the file itself, or all TOML files under a folder.
-
-    In a folder, files of another kind are skipped with the reason; a file that is named and is
-    of no kind that riglint reads is a problem.
+    `whole` is False where only a part of the library was checked.
     """
-    named = not path.is_dir()
-    found: list[Found] = []
-    skipped: list[Skipped] = []
-    problems: list[Problem] = []
-    for file in [path] if named else walk(path, problems):
-        if not named and file.name in (POLICY_NAME, PROJECT_NAME):
-            continue
-        try:
-            document = read_document(file)
-        except Unreadable as error:
-            problems += error.problems
-            continue
-        kind = kind_of(document.values)
-        if kind in ("assembly", "catalog"):
-            found.append(Found(file, kind, document))
-        elif named:
-            problems.append(Problem(str(file), _no_kind(kind)))
-        else:
-            skipped.append(Skipped(str(file), _no_kind(kind)))
-    return Files(tuple(found), tuple(skipped), tuple(problems))
 
+    entries: tuple[Entry, ...]
+    catalogs: tuple[Catalog, ...] = ()
+    whole: bool = True
 
-def _no_kind(kind: str | None) -> str:
-    if kind == "record":
-        return "records are not checked by this version"
-    return "no [assembly], [catalog] or [record] table: not a file of riglint's"
+    path = "library"
+    also: tuple[str, ...] = ()
 
+    def groups(self) -> Iterable[tuple[Entry, ...]]:
+        """The entries whose data are equal, where there are two or more."""
+        alike: dict[Any, list[Entry]] = {}
+        for entry in self.entries:
+            alike.setdefault(entry.data, []).append(entry)
+        return (tuple(group) for group in alike.values() if len(group) > 1)
 
-def walk(folder: Path, problems: list[Problem]) -> Iterator[Path]:
-    """The TOML files under a folder in a fixed order; hidden folders and links are passed by."""
-    count = 0
-    for place, folders, files in os.walk(folder, onerror=_collect(problems)):
-        folders[:] = sorted(name for name in folders if not name.startswith("."))
-        for name in sorted(files):
-            if not name.endswith(".toml"):
-                continue
-            count += 1
-            if count > MOST_FILES:
-                problems.append(Problem(str(folder), f"more than {MOST_FILES:,} TOML files"))
-                return
-            yield Path(place, name)
-
-
-def _collect(problems: list[Problem]):  # type: ignore[no-untyped-def]
-    def note(error: OSError) -> None:
-        problems.append(Problem(str(error.filename), error.strerror or "cannot be read"))
-
-    return note
+    def finding(self, entry: Entry, message: str, **facts: Any) -> Finding:
+        """A finding at one build of the library; see `Part.finding`."""
+        return Finding(
+            template=message,
+            part=entry.id,
+            key=facts.pop("key", entry.key),
+            units=METRIC_UNITS,
+            file=entry.file,
+            line=entry.line,
+            found=facts.pop("found", None),
+            limit=facts.pop("limit", None),
+            remedy_template=facts.pop("remedy", ""),
+            level=facts.pop("level", None),
+            facts=facts,
+        )

@@ -15,7 +15,9 @@ from .quantities import Angle, Length, Load, Offset, Temperature
 
 Grade = NewType("Grade", int)
 Count = NewType("Count", int)
+Tally = NewType("Tally", int)
 Factor = NewType("Factor", float)
+Readings = NewType("Readings", tuple[Length, ...])
 Ref = NewType("Ref", str)
 ItemId = NewType("ItemId", str)
 
@@ -56,6 +58,7 @@ Kind = Literal[
     "swivel",
 ]
 EyeForm = Literal["thimble", "soft", "swaged", "socket"]
+InspectionKind = Literal["initial", "frequent", "periodic"]
 Splice = Literal["mechanical", "hand", "swaged", "poured"]
 
 GRADES = (30, 40, 43, 50, 60, 70, 80, 100, 120)
@@ -391,6 +394,69 @@ class CatalogFile:
 
     catalog: CatalogHead
     item: tuple[ItemSheet, ...] = ()
+
+
+# Records
+
+
+@frozen
+class Certificate:
+    number: str | None = None
+    on: datetime.date | None = None
+    proof_leg_load: Load | None = None
+    proof_intermediate_load: Load | None = None
+    proof_master_load: Load | None = None
+
+
+@frozen
+class RecordHead:
+    build: ItemId
+    serial: str
+    made: datetime.date | None = None
+    certificate: Certificate | None = None
+
+
+@frozen
+class OverLinks:
+    """A length of chain measured over so many links."""
+
+    links: Count
+    length: Length
+
+
+@frozen
+class BrokenWires:
+    in_one_lay: Tally | None = None
+    in_one_strand: Tally | None = None
+
+
+@frozen
+class Measured:
+    """What was measured of one part, at its smallest place; `damage` is what was seen."""
+
+    part: str
+    bar: Readings | None = None
+    over_links: OverLinks | None = None
+    throat: Length | None = None
+    twist: Angle | None = None
+    broken_wires: BrokenWires | None = None
+    damage: tuple[str, ...] = ()
+
+
+@frozen
+class Inspection:
+    on: datetime.date
+    kind: InspectionKind
+    next_due: datetime.date | None = None
+    measured: tuple[Measured, ...] = ()
+
+
+@frozen
+class RecordFile:
+    """One sling made to a build: serial, certificate and inspections."""
+
+    record: RecordHead
+    inspection: tuple[Inspection, ...] = ()
 
 
 # Policies

@@ -10,8 +10,9 @@ from attrs import evolve, field, frozen
 
 from .assembling import assemble
 from .calculation import Calculation, Rating, Setting
-from .check import Missing, stock_for
+from .check import stock_for
 from .finding import Unstated
+from .judging import Missing
 from .model import LegAngle
 from .policy import Policy
 from .reading import read_build

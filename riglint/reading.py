@@ -32,9 +32,6 @@ T = TypeVar("T")
 MAX_COUNT = 100_000
 MAX_NAME = 200
 
-FILE_KINDS: dict[str, type] = {"assembly": model.Build, "catalog": model.CatalogFile}
-POLICY_KEYS = tuple(field.name for field in attrs.fields(model.PolicyFile))
-
 
 class Wrong(ValueError):
     """A value that does not fit its key; the message says what was expected."""
@@ -53,6 +50,11 @@ def read_build(document: Document) -> model.Build:
 def read_catalog(document: Document) -> model.CatalogFile:
     """The catalog that a document holds; raises Unreadable with every fault and its place."""
     return read_as(document, model.CatalogFile)
+
+
+def read_record(document: Document) -> model.RecordFile:
+    """The record that a document holds; raises Unreadable with every fault and its place."""
+    return read_as(document, model.RecordFile)
 
 
 def read_policy(
@@ -193,6 +195,13 @@ def _count(value: Any, kind: object) -> int:
     return number
 
 
+def _tally(value: Any, kind: object) -> int:
+    number = _int(value, kind)
+    if not 0 <= number <= MAX_COUNT:
+        raise Wrong(f"a number from 0 to {MAX_COUNT:,} is expected, this is {_cut(str(number))}")
+    return number
+
+
 def _float(value: Any, _: object) -> float:
     if type(value) not in (int, float) or not math.isfinite(value):
         raise Wrong(f"a number is expected, this is {_said(value)}")
@@ -287,6 +296,12 @@ def _one_or_more_counts(value: Any, kind: object) -> tuple[int, ...]:
 
 
 _ANGLE = _quantity_hook(Angle)
+_LENGTH = _quantity_hook(Length)
+
+
+def _one_or_more_lengths(value: Any, kind: object) -> tuple[Quantity, ...]:
+    values = value if type(value) is list and value else [value]
+    return tuple(_LENGTH(one, kind) for one in values)
 
 
 def _one_or_two_angles(value: Any, kind: object) -> Any:
@@ -335,6 +350,8 @@ _SCALARS: dict[Any, Callable[[Any, object], Any]] = {
     model.ItemId: _item_id,
     model.Grade: _grade,
     model.Count: _count,
+    model.Readings: _one_or_more_lengths,
+    model.Tally: _tally,
     model.Factor: _factor,
     datetime.date: _date,
     Union[datetime.date, str]: _date_or_text,  # noqa: UP007

@@ -8,22 +8,38 @@ from typing import Any
 
 from attrs import field, frozen
 
-from .calculation import Calculation
 from .finding import Finding
+from .library import Library
 from .model import Level, Practice
+from .permit import Permit
+from .record import Measurement, Record
 from .sling import Gathering, Leg, Part, Sling
 from .stock import Catalog, Item
 from .tables import Table, table
 
-SUBJECTS: tuple[type, ...] = (Part, Leg, Gathering, Sling, Item, Catalog)
+SUBJECTS: tuple[type, ...] = (
+    Part,
+    Leg,
+    Gathering,
+    Sling,
+    Permit,
+    Item,
+    Catalog,
+    Record,
+    Measurement,
+    Library,
+)
 
 
 @frozen
 class Context:
-    """What a rule may ask beside its subject: the sling, its figures, settings and the date."""
+    """What a rule may ask beside its subject: the figures of its sling, settings, the date.
 
-    sling: Sling
-    figures: Calculation
+    `figures` is there for subjects of a sling: Part, Leg, Gathering, Sling, Permit, and for
+    records whose build is known; for catalogs and the library it is None.
+    """
+
+    figures: Any
     practice: Practice
     as_of: datetime.date
     settings: Any = None
@@ -40,11 +56,13 @@ Check = Callable[[Any, Context], Iterator[Finding]]
 class Rule:
     """A check about one kind of subject, with its reason, sources and examples.
 
-    `about` is the kind of subject: Part, Leg, Gathering, Sling, Item or Catalog. `when` says
+    `about` is the kind of subject, one of `SUBJECTS`. A rule about the Library has `gather`,
+    which takes a sling and gives plain data; it judges the data of all builds. `when` says
     for which subjects the rule has anything to judge; it is notApplicable for the others.
     `fails` is the smallest faulty build and `repaired` its repair, both as TOML over a sound
     build (see `riglint.testing`); where `repaired` is empty, the sound build itself is.
-    `waivable` is False for a rule that can be neither permitted away nor switched off.
+    `waivable` is False for a rule that can be neither permitted away nor switched off; `on` is
+    False for one that runs only where the policy gives it a level.
     """
 
     name: str
@@ -57,9 +75,11 @@ class Rule:
     fails: str = field(repr=False)
     repaired: str = field(default="", repr=False)
     when: Callable[[Any], bool] | None = field(default=None, repr=False)
+    gather: Callable[[Sling], Any] | None = None
     settings: type | None = None
     judges_absence: bool = False
     waivable: bool = True
+    on: bool = True
     aliases: tuple[str, ...] = ()
     owner: str = ""
 
@@ -75,9 +95,11 @@ def rule(
     fails: str,
     repaired: str = "",
     when: Callable[[Any], bool] | None = None,
+    gather: Callable[[Sling], Any] | None = None,
     settings: type | None = None,
     judges_absence: bool = False,
     waivable: bool = True,
+    on: bool = True,
     aliases: Sequence[str] = (),
 ) -> Callable[[Check], Rule]:
     """Turn a generator function into a `Rule`; see there for the arguments.
@@ -90,6 +112,8 @@ def rule(
             raise ValueError(f"rule {name}: {what} is empty")
     if not sources:
         raise ValueError(f"rule {name}: name a source, or say 'common practice, no source'")
+    if (about is Library) != (gather is not None):
+        raise ValueError(f"rule {name}: gather goes with about=Library")
     if about not in SUBJECTS:
         known = ", ".join(subject.__name__ for subject in SUBJECTS)
         raise ValueError(f"rule {name}: about is one of {known}")
@@ -106,9 +130,11 @@ def rule(
             fails=fails,
             repaired=repaired,
             when=when,
+            gather=gather,
             settings=settings,
             judges_absence=judges_absence,
             waivable=waivable,
+            on=on,
             aliases=tuple(aliases),
         )
 

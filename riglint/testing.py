@@ -24,8 +24,9 @@ from attrs import frozen
 from .assembling import assemble
 from .book import Pack, RuleBook
 from .calculation import Calculation
-from .check import Judge, Judgment, make_catalog
+from .check import make_catalog
 from .finding import Finding, Verdict
+from .judging import Judge, Judgment
 from .policy import Policy
 from .reading import read_build
 from .rule import Rule

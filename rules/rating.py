@@ -164,8 +164,8 @@ def tag_over_rating(sling: Sling, ctx: Context) -> Iterator[Finding]:
             sling.parts, key=lambda p: rated.allowed.get(p.path, 1e99)
         )
         yield sling.finding(
-            "The tag says {found}{where}, and the build may carry {limit}{least}: {governor} governs"
-            " ({why})",
+            "The tag says {found}{where}, and the build may carry {limit}{least}: {governor}"
+            " governs ({why})",
             key=("", "tag", "rating", index, "load"),
             found=row.load,
             limit=known,

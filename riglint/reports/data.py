@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any
 
-from ..check import AssemblyReport, CatalogReport, Judgment, Placed, Report
 from ..finding import LEVELS
+from ..judging import Judgment, Placed
 from ..problem import Problem
 from ..quantities import Angle, Length, Load, Quantity, Units
+from ..report import AssemblyReport, CatalogReport, RecordReport, Report
 from ..source import pointer
 
 REPORT_VERSION = 1
@@ -39,8 +40,8 @@ def report_data(report: Report, version: str) -> dict[str, Any]:
         "report_version": REPORT_VERSION,
         "assemblies": [_assembly(one) for one in report.assemblies],
         "catalogs": [_catalog(one) for one in report.catalogs],
-        "records": [],
-        "library": {"findings": [], "verdicts": {}},
+        "records": [_record(one) for one in report.records],
+        "library": _judgment(report.library),
         "problems": [problem_data(problem) for problem in report.problems],
         "skipped": [{"file": one.file, "reason": one.reason} for one in report.skipped],
         "off": list(report.off),
@@ -53,7 +54,7 @@ def report_data(report: Report, version: str) -> dict[str, Any]:
             **{level: report.count(level) for level in LEVELS},
             "open": report.open_count,
             "problems": len(report.problems),
-            "permitted": 0,
+            "permitted": report.permitted,
         },
     }
 
@@ -89,6 +90,15 @@ def _catalog(report: CatalogReport) -> dict[str, Any]:
     return {"id": report.id, "file": report.file, **_judgment(report.judgment)}
 
 
+def _record(report: RecordReport) -> dict[str, Any]:
+    return {
+        "serial": report.serial,
+        "build": report.build,
+        "file": report.file,
+        **_judgment(report.judgment),
+    }
+
+
 def _judgment(judgment: Judgment) -> dict[str, Any]:
     return {
         "findings": [finding_data(placed) for placed in judgment.findings],
@@ -114,6 +124,7 @@ def finding_data(placed: Placed) -> dict[str, Any]:
         "level": finding.level,
         "part": finding.part,
         "also": list(finding.also),
+        "file": placed.file,
         "key": pointer(finding.key),
         "line": placed.line,
         "column": placed.column,
@@ -123,7 +134,7 @@ def finding_data(placed: Placed) -> dict[str, Any]:
         "limit": fact(finding.limit, finding.units),
         "ratio": None if finding.ratio is None else round(finding.ratio, 4),
         "sources": list(finding.sources),
-        "permit": None,
+        "permit": finding.permit,
     }
 
 

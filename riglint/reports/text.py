@@ -10,10 +10,11 @@ from rich.table import Table
 from rich.text import Text
 from rich.tree import Tree
 
-from ..check import AssemblyReport, CatalogReport, Judgment, Missing, Placed, Report
 from ..finding import LEVELS, Key
+from ..judging import Judgment, Missing, Placed
 from ..model import HOOK_KINDS, LINK_KINDS
 from ..problem import Problem
+from ..report import AssemblyReport, CatalogReport, RecordReport, Report
 from ..sling import Gathering, Leg, Part, Sling
 from ..stock import Item
 
@@ -63,6 +64,13 @@ def print_report(report: Report, console: Console) -> None:
         if catalog.judgment.findings:
             console.print(_catalog(catalog))
             console.print()
+    for record in report.records:
+        console.print(_record(record))
+    if report.records:
+        console.print()
+    if report.library.findings or report.library.missing:
+        console.print(_library(report.library))
+        console.print()
     if sound:
         console.print(_sound(sound))
         console.print()
@@ -112,10 +120,11 @@ def _heading(report: AssemblyReport) -> Text:
 
 
 def _counts(judgment: Judgment) -> Text:
-    found = [placed.finding.level for placed in judgment.findings]
-    shown = [
-        Text(plural(found.count(level), level), STYLES[level]) for level in LEVELS if level in found
-    ]
+    counts = {level: judgment.count(level) for level in LEVELS}
+    shown = [Text(plural(n, level), STYLES[level]) for level, n in counts.items() if n]
+    permitted = sum(placed.finding.permit is not None for placed in judgment.findings)
+    if permitted:
+        shown.append(Text(f"{permitted:,} permitted", "green"))
     return Text(", ").join(shown)
 
 
@@ -202,8 +211,12 @@ def _finding(placed: Placed) -> RenderableType:
     finding = placed.finding
     level = finding.level or "error"
     also = f" Also {', '.join(finding.also)}." if finding.also else ""
+    style = DIM if finding.permit else STYLES[level]
     lines = [
-        Text.assemble(Text(f"{level}: ", STYLES[level]), say(finding.message + "." + also)),
+        Text.assemble(Text(f"{level}: ", style), say(finding.message + "." + also)),
+        Text.assemble(Text("permitted: ", "green"), say(finding.permit))
+        if finding.permit
+        else None,
         Text.assemble(Text("repair: ", "green"), say(finding.remedy)) if finding.remedy else None,
         say(f"{finding.rule}, line {placed.line}; by {'; '.join(finding.sources)}", DIM),
     ]
@@ -253,6 +266,24 @@ def _catalog(report: CatalogReport) -> RenderableType:
     )
 
 
+def _record(report: RecordReport) -> RenderableType:
+    findings = report.judgment.findings
+    state = _counts(report.judgment) if findings else Text("in service", "green")
+    head = Text.assemble(
+        say(report.serial, "bold"), say(f"  {report.build}, {report.file}  "), state
+    )
+    return Group(head, *map(_finding, findings), *_waiting(report.judgment))
+
+
+def _library(judgment: Judgment) -> RenderableType:
+    head = Text.assemble(Text("library  ", "bold"), _counts(judgment))
+    found = (
+        Group(say(f"{placed.finding.part}  {placed.file}"), _finding(placed))
+        for placed in judgment.findings
+    )
+    return Group(head, *found, *_waiting(judgment))
+
+
 def _problems(problems: tuple[Problem, ...]) -> RenderableType | None:
     if not problems:
         return None
@@ -281,6 +312,8 @@ def _summary(report: Report) -> Text:
     if report.assemblies:
         parts.append(Text(f"{failing:,} with errors", STYLES["error"] if failing else "green"))
     parts += [Text(plural(report.count(level), level)) for level in LEVELS]
+    if report.permitted:
+        parts.append(Text(f"{report.permitted:,} permitted"))
     parts.append(Text(plural(report.open_count, "open verdict")))
     parts.append(
         Text(plural(len(report.problems), "problem"), "bold red" if report.problems else "")

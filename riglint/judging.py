@@ -1,0 +1,254 @@
+"""Judging: every rule on every subject, verdict by verdict, with what is open and what broke."""
+
+from __future__ import annotations
+
+import datetime
+import traceback
+from collections.abc import Iterable, Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+from attrs import evolve, field, frozen
+
+from .book import RuleBook
+from .calculation import Calculation
+from .finding import LEVELS, RANK, Finding, Unstated, Verdict
+from .library import Entry, Library
+from .model import Level
+from .permit import Permit, permits_of, permitted
+from .policy import Policy
+from .problem import Problem
+from .record import Measurement, Record
+from .rule import Context, Rule
+from .sling import Gathering, Leg, Part, Sling
+from .source import Document, nearest
+from .stock import Catalog, Item
+
+
+@frozen
+class Missing:
+    """A rule that could not judge, and the datum that it waits for."""
+
+    rule: str
+    part: str
+    datum: str
+    key: str
+    why: str
+    item: str | None = None
+
+
+@frozen
+class Placed:
+    """A finding with its file, line and column."""
+
+    finding: Finding
+    file: str
+    line: int
+    column: int
+
+
+@frozen
+class Judgment:
+    """What all rules say of one subject: their verdicts, findings and what they wait for."""
+
+    verdicts: Mapping[str, Verdict] = field(factory=dict)
+    findings: tuple[Placed, ...] = ()
+    missing: tuple[Missing, ...] = ()
+    problems: tuple[Problem, ...] = ()
+
+    def count(self, level: Level) -> int:
+        """How many findings of a level stand, permitted ones not counted."""
+        return sum(p.finding.level == level and not p.finding.permit for p in self.findings)
+
+
+@frozen
+class Judge:
+    """The rules in use under one policy, sorted by what they are about."""
+
+    book: RuleBook
+    policy: Policy
+    as_of: datetime.date
+    by_subject: Mapping[type, tuple[Rule, ...]] = field(init=False)
+    waivable: Mapping[str, bool] = field(init=False)
+
+    def __attrs_post_init__(self) -> None:
+        by_subject: dict[type, tuple[Rule, ...]] = {}
+        for rule in self.book.rules:
+            if self.policy.levels.get(rule.name, "on" if rule.on else "off") != "off":
+                by_subject[rule.about] = (*by_subject.get(rule.about, ()), rule)
+        object.__setattr__(self, "by_subject", by_subject)
+        waivable = {rule.name: rule.waivable for rule in self.book.rules}
+        object.__setattr__(self, "waivable", waivable)
+
+    @property
+    def off(self) -> tuple[str, ...]:
+        """The rules that the policy switches off; those off by default are not named."""
+        return tuple(name for name, level in self.policy.levels.items() if level == "off")
+
+    def of_sling(self, sling: Sling, figures: Calculation) -> Judgment:
+        """What the rules say of a sling, its gathering links, legs, parts and permits."""
+        court = _Court(self, sling.document, figures)
+        court.hear(Sling, (sling,))
+        court.hear(Gathering, sling.gatherings)
+        court.hear(Leg, sling.legs)
+        court.hear(Part, sling.parts)
+        if sling.build.deviation_permit:
+            court.apply_permits(sling)
+        else:
+            court.hear(Permit, ())
+        return court.judgment()
+
+    def of_catalog(self, catalog: Catalog, document: Document) -> Judgment:
+        """What the rules say of a catalog and its items."""
+        court = _Court(self, document, None)
+        court.hear(Catalog, (catalog,))
+        court.hear(Item, catalog.items)
+        return court.judgment()
+
+    def of_record(self, record: Record, figures: Calculation | None) -> Judgment:
+        """What the rules say of a record and of what its inspections measured."""
+        court = _Court(self, record.document, figures)
+        court.hear(Record, (record,))
+        court.hear(Measurement, tuple(record.measurements()) if record.build else ())
+        return court.judgment()
+
+    def of_library(
+        self, gathered: Sequence[Mapping[str, Entry]], catalogs: Iterable[Catalog], whole: bool
+    ) -> Judgment:
+        """What the rules say of all builds together; `gathered` is `gather` of each."""
+        court = _Court(self, Document("", "", {}), None)
+        stock = tuple(sorted(catalogs, key=lambda catalog: catalog.id))
+        for rule in self.by_subject.get(Library, ()):
+            entries = [one[rule.name] for one in gathered if rule.name in one]
+            entries.sort(key=lambda entry: (entry.id, entry.file))
+            court.hear(Library, (Library(tuple(entries), stock, whole),), rules=(rule,))
+        return court.judgment()
+
+    def gather(self, sling: Sling) -> dict[str, Entry]:
+        """What the library rules gather from one build, by rule."""
+        return {
+            rule.name: Entry(sling.id, sling.document.file, rule.gather(sling))
+            for rule in self.by_subject.get(Library, ())
+            if rule.gather is not None
+        }
+
+    def settings(self, rule: Rule) -> Any:
+        if rule.settings is None:
+            return None
+        return self.policy.settings.get(rule.name) or rule.settings()
+
+
+class _Court:
+    """One judgment in the making."""
+
+    def __init__(self, judge: Judge, document: Document, figures: Calculation | None) -> None:
+        self.judge, self.document, self.figures = judge, document, figures
+        self.verdicts: dict[str, Verdict] = {}
+        self.findings: list[Finding] = []
+        self.missing: list[Missing] = []
+        self.problems: list[Problem] = []
+
+    def hear(
+        self, about: type, subjects: Sequence[Any], rules: Sequence[Rule] | None = None
+    ) -> None:
+        """Every rule about a kind of subject, on each of them."""
+        judge = self.judge
+        for rule in judge.by_subject.get(about, ()) if rules is None else rules:
+            settings = judge.settings(rule)
+            context = Context(self.figures, judge.policy.practice, judge.as_of, settings)
+            verdict: Verdict = "notApplicable"
+            for subject in subjects:
+                one = self.verdict(rule, subject, context)
+                if RANK[one] > RANK[verdict]:
+                    verdict = one
+            self.verdicts[rule.name] = verdict
+
+    def verdict(self, rule: Rule, subject: Any, context: Context) -> Verdict:
+        """One rule on one subject: fail > open > pass > notApplicable."""
+        verdict: Verdict = "pass"
+        try:
+            if rule.when is not None and not rule.when(subject):
+                return "notApplicable"
+            for finding in rule.check(subject, context):
+                self.findings.append(finding.judged_by(rule.name, rule.level, rule.sources))
+                verdict = "fail"
+        except Unstated as gap:
+            self.missing.append(_missing(rule, subject, gap))
+            return "fail" if verdict == "fail" else "open"
+        except Exception as error:
+            self.problems.append(_broken(rule, subject, error, self.document))
+            return "fail" if verdict == "fail" else "open"
+        return verdict
+
+    def apply_permits(self, sling: Sling) -> None:
+        """Mark what the build's permits cover, and judge the permits themselves."""
+        judge = self.judge
+        known = judge.waivable
+        for index, written in enumerate(sling.build.deviation_permit):
+            if written.rule not in known:
+                self.no_such_rule(written.rule, index)
+        permits = tuple(
+            permits_of(sling, self.findings, lambda name: known.get(name, False), judge.as_of)
+        )
+        self.findings = permitted(self.findings, permits)
+        self.hear(Permit, [permit for permit in permits if permit.written.rule in known])
+
+    def no_such_rule(self, name: str, index: int) -> None:
+        close = nearest(name, self.judge.waivable)
+        hint = f"; did you mean {close}?" if close else ""
+        place = self.document.locate(("deviation_permit", index, "rule"))
+        text = f"a permit names the rule {name[:60]}, which there is not{hint}"
+        self.problems.append(Problem(self.document.file, text, place.line, place.column))
+
+    def judgment(self) -> Judgment:
+        leveled = (self.leveled(finding) for finding in self.findings)
+        placed = sorted((self.placed(finding) for finding in leveled), key=_order)
+        return Judgment(
+            dict(sorted(self.verdicts.items())),
+            tuple(placed),
+            tuple(self.missing),
+            tuple(self.problems),
+        )
+
+    def leveled(self, finding: Finding) -> Finding:
+        cap = self.judge.policy.levels.get(finding.rule)
+        if cap is None or cap == "off" or finding.level is None:
+            return finding
+        return evolve(finding, level=max(finding.level, cap, key=LEVELS.index))
+
+    def placed(self, finding: Finding) -> Placed:
+        if finding.file is not None:
+            return Placed(finding, finding.file, finding.line, 1)
+        position = self.document.locate(finding.key)
+        return Placed(finding, self.document.file, position.line, position.column)
+
+
+def together(judgments: Sequence[Judgment]) -> Judgment:
+    """Several judgments as one; a rule's verdict is the worst of them."""
+    verdicts: dict[str, Verdict] = {}
+    for judgment in judgments:
+        for name, verdict in judgment.verdicts.items():
+            if name not in verdicts or RANK[verdict] > RANK[verdicts[name]]:
+                verdicts[name] = verdict
+    return Judgment(
+        verdicts,
+        tuple(placed for judgment in judgments for placed in judgment.findings),
+        tuple(missing for judgment in judgments for missing in judgment.missing),
+    )
+
+
+def _missing(rule: Rule, subject: Any, gap: Unstated) -> Missing:
+    return Missing(rule.name, gap.of or subject.path, gap.datum, gap.key, str(gap), gap.item)
+
+
+def _broken(rule: Rule, subject: Any, error: Exception, document: Document) -> Problem:
+    last = traceback.extract_tb(error.__traceback__)[-1]
+    where = f"{Path(last.filename).name}, line {last.lineno}"
+    text = f"the rule {rule.name} failed on {subject.path}: {type(error).__name__}: {error}"
+    return Problem(document.file, f"{text} ({where})")
+
+
+def _order(placed: Placed) -> tuple[int, str, str, int, int, str]:
+    finding = placed.finding
+    level = LEVELS.index(finding.level or "error")
+    return level, finding.rule, placed.file, placed.line, placed.column, finding.part
