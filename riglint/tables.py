@@ -62,6 +62,12 @@ def table(name: str) -> Table:
     return _table(_load(name))
 
 
+def heading(name: str, key: str) -> dict[str, Any]:
+    """How the rows of a table are to be read: the table of that key in its file."""
+    values: dict[str, Any] = _load(name)[key]
+    return values
+
+
 @cache
 def rating_table(basis: str, grade: int) -> RatingTable | None:
     """The published ratings for chain of a basis and grade; None where none is built in."""

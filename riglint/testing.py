@@ -22,17 +22,19 @@ import tomli_w
 from attrs import frozen
 
 from .assembling import assemble
-from .book import Pack, RuleBook
+from .book import Pack, RuleBook, standard_book
 from .calculation import Calculation
 from .check import make_catalog
 from .finding import Finding, Verdict
 from .judging import Judge, Judgment
+from .library import Library
+from .permit import Permit
 from .policy import Policy
 from .reading import read_build
 from .rule import Rule
 from .sling import Sling
 from .source import Document, parse_document
-from .stock import Datum, Item, Sheet, Stock
+from .stock import Catalog, Datum, Item, Sheet, Stock
 
 AS_OF = datetime.date(2026, 6, 1)
 CATALOG_TABLES = ("catalog", "item")
@@ -86,19 +88,37 @@ def sling_of(example: str | Mapping[str, Any]) -> Sling:
 
 
 def run(rule: Rule, example: str | Mapping[str, Any], policy: Policy | None = None) -> Outcome:
-    """Run one rule on an example; raises AssertionError where the rule itself breaks."""
+    """Run one rule on an example; raises AssertionError where the rule itself breaks.
+
+    A rule about the Library takes a list of bases, and changes to each as `[[change]]`.
+    """
+    judge = _judge(rule, policy or Policy(levels={rule.name: rule.level}))
+    if rule.about is Library:
+        assert isinstance(example, str)
+        slings = _library(example)
+        gathered = [judge.gather(sling) for sling in slings]
+        catalogs = [slings[0].parts[0].item.catalog]
+        return _outcome(rule, judge.of_library(gathered, catalogs, whole=True))
     sling = sling_of(example)
-    pack = Pack("test", "0", 1, (rule,))
-    judge = Judge(RuleBook((rule,), (pack,)), policy or Policy(), AS_OF)
-    if rule.about is Item:
-        return _outcome(rule, _of_items(judge, sling))
+    if rule.about in (Item, Catalog):
+        catalog = sling.parts[0].item.catalog
+        return _outcome(rule, judge.of_catalog(catalog, Document("catalog.toml", "", {})))
     return _outcome(rule, judge.of_sling(sling, Calculation(sling)))
 
 
-def _of_items(judge: Judge, sling: Sling) -> Judgment:
-    item = sling.parts[0].item
-    document = Document("catalog.toml", "", {})
-    return judge.of_catalog(item.catalog, document)
+def _judge(rule: Rule, policy: Policy) -> Judge:
+    """A judge of one rule; of a permit rule together with the rules that it may speak of."""
+    rules: tuple[Rule, ...] = (rule,)
+    if rule.about is Permit:
+        rules += tuple(one for one in standard_book().rules if one.name != rule.name)
+    return Judge(RuleBook(rules, (Pack("test", "0", 1, rules),)), policy, AS_OF)
+
+
+def _library(example: str) -> list[Sling]:
+    changes = tomli.loads(example)
+    bases, over = changes["base"], changes.get("change", [])
+    over += [{}] * (len(bases) - len(over))
+    return [sling_of(merged(_base(base), change)) for base, change in zip(bases, over, strict=True)]
 
 
 def _outcome(rule: Rule, judgment: Judgment) -> Outcome:
@@ -191,6 +211,8 @@ def contract_faults(rule: Rule) -> Iterator[str]:
     sound = run(rule, repaired)
     if sound.verdict != "pass":
         yield f"the repaired example gives {sound.verdict}"
+    if rule.about in (Library, Permit):  # these ask no sheet for anything themselves
+        return
     allowed = {"open", "fail"} if rule.judges_absence else {"open"}
     for pointer in asked_for(rule, repaired):
         values = values_of(repaired)

@@ -1,9 +1,12 @@
 """Identity: the tag, the trade's letters, and what they say of the build."""
 
 from collections.abc import Iterator
+from typing import Any
 
-from riglint import Context, Finding, Sling, Unstated, rule
+from riglint import Context, Entry, Finding, Library, Sling, Unstated, rule
 from riglint.figures.designation import LETTERS, Designation, decode
+from riglint.model import Tag
+from riglint.tables import chain_size
 
 HOOK_LETTERS = {
     "sling-hook": "S",
@@ -12,6 +15,8 @@ HOOK_LETTERS = {
     "self-locking-hook": "L",
 }
 TOP_LETTERS = {"oblong": "O", "pear": "P"}
+ROUNDING_MM = 0.5
+ROUNDING_DEG = 1e-6
 LEG_LETTERS = {1: "S", 2: "D", 3: "T", 4: "Q"}
 
 
@@ -72,3 +77,242 @@ def designation_contradicts_build(sling: Sling, ctx: Context) -> Iterator[Findin
             remedy="Write {right}, if the parts are right.",
             right=built.text or "the letters of the build",
         )
+
+
+WORDS = {"rating": "the rated load with its hitch and angle", "serial": "a serial number"}
+
+
+def has_tag(sling: Sling) -> bool:
+    return sling.build.tag is not None
+
+
+def tag_of(sling: Sling) -> Tag:
+    assert sling.build.tag is not None
+    return sling.build.tag
+
+
+@rule(
+    "tag-incomplete",
+    about=Sling,
+    level="error",
+    title="The tag lacks what must be on it",
+    because="A sling without a whole tag may not be used: nobody can tell what it holds.",
+    sources=["ASME B30.9-2010, 9-1.7.1 (second-hand)", "EN 818-4:1996+A1:2008, 7 (second-hand)"],
+    when=lambda sling: sling.is_chain_sling,
+    judges_absence=True,
+    fails="""
+        base = "pair"
+        without = ["/tag/serial"]
+    """,
+)
+def tag_incomplete(sling: Sling, ctx: Context) -> Iterator[Finding]:
+    if not has_tag(sling):
+        raise Unstated("tag", why="the build does not say what its tag will say")
+    tag = tag_of(sling)
+    asked = next(row for row in ctx.table("chain-tag").rows if row["basis"] == sling.basis)
+    for level, names in (("error", asked["required"]), ("note", asked["wanted"])):
+        missing = [WORDS.get(name, name) for name in names if not getattr(tag, name)]
+        if missing:
+            yield sling.finding(
+                "The tag lacks {found}",
+                key=("", "tag"),
+                level=level,
+                found=missing,
+                sources=[asked["source"]],
+                remedy="Add {found} to the tag.",
+            )
+    for index, row in enumerate(tag.rating):
+        if row.angle is None and row.hitch != "straight" and sling.loaded_legs > 1:
+            yield sling.finding(
+                "A rating on the tag says no angle, and a sling of {legs} legs has none without",
+                key=("", "tag", "rating", index),
+                legs=sling.loaded_legs,
+                sources=["29 CFR 1915.112(c)", asked["source"]],
+                remedy="Say at which angle {load} holds.",
+                load=row.load,
+            )
+
+
+@rule(
+    "tag-contradicts-build",
+    about=Sling,
+    level="error",
+    title="The tag says another sling than the parts make",
+    because="The tag is what the crew and the inspector go by, for as long as the sling lives.",
+    sources=["ASME B30.9-2010, 9-1.7.1 (second-hand)", "EN 818-4:1996+A1:2008, 7 (second-hand)"],
+    when=lambda sling: sling.is_chain_sling and has_tag(sling),
+    fails="""
+        base = "pair"
+        [tag]
+        size = "1/2 in"
+    """,
+)
+def tag_contradicts_build(sling: Sling, ctx: Context) -> Iterator[Finding]:
+    for name, says, has in _tag_against_build(sling, ctx):
+        yield sling.finding(
+            "The tag says {name} {found}; the build has {limit}",
+            key=("", "tag", name),
+            found=says,
+            limit=has,
+            name=name,
+            remedy="Stamp {limit}, or build what the tag says.",
+        )
+    for index, row in enumerate(tag_of(sling).rating):
+        legs = sling.loaded_legs
+        fits = {"straight": legs == 1, "bridle": legs > 1}.get(row.hitch or "", True)
+        if not fits:
+            yield sling.finding(
+                "The tag rates a {found} hitch; the sling has {limit}",
+                key=("", "tag", "rating", index, "hitch"),
+                found=row.hitch,
+                limit="1 leg" if legs == 1 else f"{legs} legs",
+                remedy="State the hitch that the sling is built for.",
+            )
+    yield from _duty_not_on_tag(sling)
+
+
+def _tag_against_build(sling: Sling, ctx: Context) -> Iterator[tuple[str, Any, Any]]:
+    """What the tag says that the parts contradict: the key, the tag's word and the build's."""
+    tag = tag_of(sling)
+    if tag.legs is not None and tag.legs != sling.loaded_legs:
+        yield "legs", tag.legs, sling.loaded_legs
+    if tag.grade is not None and tag.grade != sling.chain.grade:
+        yield "grade", tag.grade, sling.chain.grade
+    chains = [leg.chain for leg in sling.legs]
+    if tag.size is not None and all(chain_size(tag.size) != c.size_mm for c in chains):
+        yield "size", tag.size, chains[0].size
+    stated = sling.build.assembly.reach
+    if tag.reach is not None and stated is not None and abs(tag.reach - stated) > ROUNDING_MM:
+        yield "reach", tag.reach, stated
+
+
+def _duty_not_on_tag(sling: Sling) -> Iterator[Finding]:
+    """The duty's legs stand flatter than any row of the tag is made for."""
+    if sling.duty.hitch != "bridle" or sling.duty.angle is None:
+        return
+    rows = [row for row in tag_of(sling).rating if row.hitch in ("bridle", None) and row.angle]
+    flattest = min((row.angle.flattest for row in rows if row.angle), default=None)
+    if flattest is not None and sling.angle < flattest - ROUNDING_DEG:
+        yield sling.finding(
+            "The duty has the legs at {found} from the {datum}, and the tag rates none flatter"
+            " than {limit}",
+            key=("", "duty", "angle"),
+            found=sling.as_measured(sling.angle),
+            limit=sling.as_measured(flattest),
+            datum=sling.measured_from,
+            remedy="Add a rating for {found} to the tag.",
+        )
+
+
+def identity_of(sling: Sling) -> str:
+    return sling.id
+
+
+@rule(
+    "duplicate-id",
+    about=Library,
+    level="error",
+    title="Two builds share an id",
+    because="Whoever orders, tags or inspects by the id gets one of two slings.",
+    sources=["house default: an id names one build"],
+    gather=identity_of,
+    fails='base = ["pair", "pair"]',
+    repaired='base = ["pair", "quad"]',
+)
+def duplicate_id(library: Library, ctx: Context) -> Iterator[Finding]:
+    for group in library.groups():
+        first, *others = group
+        for other in others:
+            yield library.finding(
+                other,
+                "{part} is the id of {first} too",
+                first=first.file,
+                remedy="Give one of the builds another id.",
+            )
+    _only_a_part(library)
+
+
+def _only_a_part(library: Library) -> None:
+    if not library.whole:
+        raise Unstated("library", why="only a part of the library was checked")
+
+
+def content_of(sling: Sling) -> str:
+    """All that a build says but its id, title and letters, as one text."""
+    values = {key: value for key, value in sling.document.values.items() if key != "assembly"}
+    head = dict(sling.document.values.get("assembly", {}))
+    for name in ("id", "title", "extra"):
+        head.pop(name, None)
+    return repr(_sorted({**values, "assembly": head}))
+
+
+def _sorted(value: Any) -> Any:
+    if isinstance(value, dict):
+        return sorted((key, _sorted(inner)) for key, inner in value.items())
+    return [_sorted(inner) for inner in value] if isinstance(value, list) else value
+
+
+@rule(
+    "same-build-twice",
+    about=Library,
+    level="note",
+    title="Two builds differ in nothing but id and title",
+    because="Two names for one sling: one of them will be changed, and the other forgotten.",
+    sources=["house default"],
+    gather=content_of,
+    fails="""
+        base = ["pair", "pair"]
+        [[change]]
+        [[change]]
+        assembly = { id = "pair-again", title = "The same by another name" }
+    """,
+    repaired='base = ["pair", "quad"]',
+)
+def same_build_twice(library: Library, ctx: Context) -> Iterator[Finding]:
+    for group in library.groups():
+        first, *others = group
+        for other in others:
+            if other.id != first.id:
+                yield library.finding(
+                    other,
+                    "{part} is the same build as {first}",
+                    first=first.id,
+                    remedy="Keep one of the two, or let them differ in what sets them apart.",
+                )
+    _only_a_part(library)
+
+
+def items_of(sling: Sling) -> tuple[tuple[str, str], ...]:
+    items = {(part.item.catalog.id, part.item.id) for part in sling.parts}
+    whole = {(p.assembly.catalog.id, p.assembly.id) for p in sling.parts if p.assembly}
+    hook = sling.hung_from
+    hung = {(hook.catalog.id, hook.id)} if hook else set()
+    return tuple(sorted(items | whole | hung))
+
+
+@rule(
+    "unused-item",
+    about=Library,
+    level="note",
+    on=False,
+    title="No build uses a catalog item",
+    because="Stock that nothing is built of is money on a shelf, or a name that was mistyped.",
+    sources=["house default"],
+    gather=items_of,
+    fails='base = ["single"]',
+    repaired="""
+        base = ["quad", "shortened"]
+    """,
+)
+def unused_item(library: Library, ctx: Context) -> Iterator[Finding]:
+    _only_a_part(library)
+    used = {item for entry in library.entries for item in entry.data}
+    for catalog in library.catalogs:
+        for item in catalog.items:
+            if (catalog.id, item.id) not in used:
+                yield library.finding(
+                    Entry(item.id, catalog.file, line=1, key=item.key),
+                    "No build uses {part} of the catalog {catalog}",
+                    catalog=catalog.id,
+                    remedy="Take it out of the catalog, or use it.",
+                )

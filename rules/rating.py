@@ -119,10 +119,14 @@ def link_rated_alone(part: Part, ctx: Context) -> Iterator[Finding]:
 
 
 def at_angle(sling: Sling, rated: Rating) -> str:
-    """At which angle a rating holds, in words; nothing for one straight leg."""
-    if rated.legs == 1:
-        return ""
-    return f" at {sling.units.show(sling.as_measured(rated.angle))} from the {sling.measured_from}"
+    """Where a rating holds, in words: the angle of several legs, and what the duty takes off."""
+    said = ""
+    if rated.legs > 1:
+        angle = sling.units.show(sling.as_measured(rated.angle))
+        said = f" at {angle} from the {sling.measured_from}"
+    if rated.reductions:
+        said += f", where {' and '.join(one.text for one in rated.reductions)},"
+    return said
 
 
 @rule(

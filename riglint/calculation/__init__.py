@@ -7,10 +7,20 @@ that a figure is good or bad: that is for rules.
 from .base import not_computed
 from .fits import FitFigures
 from .lengths import LengthFigures, Setting
+from .proof import ProofFigures, ProofPull
 from .ratings import Allowance, Rating, RatingFigures
+from .reductions import Reduction
 
-__all__ = ["Allowance", "Calculation", "Rating", "Setting", "not_computed"]
+__all__ = [
+    "Allowance",
+    "Calculation",
+    "ProofPull",
+    "Rating",
+    "Reduction",
+    "Setting",
+    "not_computed",
+]
 
 
-class Calculation(RatingFigures, LengthFigures, FitFigures):
-    """Every figure of a sling: rating, lengths and fit."""
+class Calculation(RatingFigures, LengthFigures, FitFigures, ProofFigures):
+    """Every figure of a sling: rating, lengths, fit and proof loads."""

@@ -4,15 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from attrs import field, frozen
+from attrs import evolve, field, frozen
 
 from ..figures import rating, sharing
+from ..figures.choke import LEAST_CHOKE_DEG
 from ..finding import Unstated
-from ..model import LINK_KINDS, ChartRow, TagRating
-from ..quantities import Load
+from ..model import LINK_KINDS, ChartRow, TagRating, TemperatureRange
+from ..quantities import Angle, Load
 from ..sling import Gathering, Leg, Part
 from ..tables import RatingTable, chain_size, rating_table
-from .base import Figures, not_computed, remembered, sheet_of
+from .base import not_computed, remembered, sheet_of
+from .reductions import Reduction, ReductionFigures
 
 POUND_KG = float(Load.units["lb"])
 US_STEP_KG = 100 * POUND_KG  # OSHA, Guidance on Safe Sling Use: cells are in hundreds of lb
@@ -62,6 +64,7 @@ class Rating:
     governed_by: Part | None
     allowed: dict[str, float] = field(repr=False)
     gaps: tuple[Unstated, ...] = ()
+    reductions: tuple[Reduction, ...] = ()
 
     @property
     def stated(self) -> Load:
@@ -71,7 +74,7 @@ class Rating:
         return self.load
 
 
-class RatingFigures(Figures):
+class RatingFigures(ReductionFigures):
     """Sharing, capacity and rating."""
 
     SLACK = 1 + 1e-6
@@ -83,8 +86,8 @@ class RatingFigures(Figures):
             if leg.kind != "chain":
                 what = f"{leg.kind} legs" if leg.kind else "legs without chain, rope or web"
                 raise not_computed(leg.path, f"ratings of {what}")
-            if leg.entry.to or leg.entry.endless or leg.entry.chokes_in:
-                raise not_computed(leg.path, "baskets, endless legs and chokers")
+            if leg.entry.to or leg.entry.endless:
+                raise not_computed(leg.path, "baskets and endless legs")
         for gathering in self.sling.gatherings:
             if gathering.part.kind == "spreader":
                 raise not_computed(gathering.path, "spreaders")
@@ -207,10 +210,10 @@ class RatingFigures(Figures):
         """
         sling = self.sling
         if from_horizontal is None:
-            if sling.hitch in ("basket", "choker"):
-                raise not_computed("the duty", f"{sling.hitch} hitches")
+            if sling.hitch == "basket":
+                raise not_computed("the duty", "basket hitches")
             straight = sling.hitch == "straight"
-            from_horizontal = sling.angle
+            from_horizontal = 90.0 if sling.loaded_legs == 1 else sling.angle
         return self._rating(1 if straight else self.effective_legs(), from_horizontal)
 
     @remembered
@@ -268,12 +271,12 @@ class RatingFigures(Figures):
 
         Raises Unstated where the row's hitch or its reduced duty is not computed.
         """
+        return self.reduced(self._plain_tag_rating(row), self.tag_reductions(row))
+
+    def _plain_tag_rating(self, row: TagRating) -> Rating:
         hitch = row.hitch or self.sling.hitch
-        if hitch in ("basket", "choker"):
-            raise not_computed("the tag", f"{hitch} hitches")
-        for datum in ("temperature", "choke_angle", "edge_radius"):
-            if getattr(row, datum) is not None:
-                raise not_computed("the tag", f"tag rows for a {datum.replace('_', ' ')}")
+        if hitch == "basket":
+            raise not_computed("the tag", "basket hitches")
         if hitch == "straight":
             return self.rating(90.0, straight=True)
         if row.angle is not None:
@@ -281,6 +284,47 @@ class RatingFigures(Figures):
         if self.sling.loaded_legs == 1:
             return self.rating(90.0)
         raise Unstated("angle", "the tag", why="a rating row of the tag says no angle")
+
+    def tag_reductions(self, row: TagRating) -> tuple[Reduction, ...]:
+        """What a tag row's own duty takes off: its temperature, edge and choker hitch.
+
+        A choker row that gives no angle of choke is read as 120 deg, for which ratings are made.
+        """
+        found = []
+        if row.temperature is not None:
+            heat = self.heat(TemperatureRange(high=row.temperature))
+            found.append(heat if heat is not None else Reduction("temperature", 0.0, ""))
+        if row.edge_radius is not None:
+            found.append(self.edge(row.edge_radius))
+        if row.hitch == "choker":
+            found.append(self.choke(row.choke_angle or Angle(LEAST_CHOKE_DEG)))
+        return tuple(reduction for reduction in found if reduction.share < 1)
+
+    def reduced(self, rated: Rating, reductions: tuple[Reduction, ...]) -> Rating:
+        """A rating with what a duty takes off each part's share of it."""
+        if not reductions:
+            return rated
+        shares = dict.fromkeys(rated.allowed, 1.0)
+        parts = {part.path: part for part in self.sling.parts if part.path in shares}
+        for reduction in reductions:
+            for path, part in parts.items():
+                shares[path] *= reduction.share if reduction.applies_to(part) else 1.0
+        allowed = {path: load * shares[path] for path, load in rated.allowed.items()}
+        least = min(allowed.values(), default=None)
+        known = None if least is None else Load(least)
+        governs = [
+            path for path, load in allowed.items() if known is not None and load <= known * TIE
+        ]
+        governs.sort(key=lambda path: (parts[path].kind != "chain", path))
+        return evolve(
+            rated,
+            load=None if rated.gaps else known,
+            at_most=known,
+            product=None,
+            governed_by=None if rated.gaps or not governs else parts[governs[0]],
+            allowed=allowed,
+            reductions=reductions,
+        )
 
     def shortened_rating(self, leg: Leg, rated: Rating, strength_factor: float) -> float:
         """The rated load with a leg's chain at a share of its limit, in kg."""
@@ -396,8 +440,8 @@ class RatingFigures(Figures):
         """
         self.check_computed()
         sling = self.sling
-        if sling.hitch in ("basket", "choker"):
-            raise not_computed("the duty", f"{sling.hitch} hitches")
+        if sling.hitch == "basket":
+            raise not_computed("the duty", "basket hitches")
         if sling.hitch == "straight" or sling.loaded_legs == 1:
             return 1.0
         return sharing.legs_times_sine(self.counted_for_load(), sling.angle)
@@ -414,15 +458,12 @@ class RatingFigures(Figures):
 
         Raises Unstated where a reduction applies that is not computed.
         """
-        duty = self.sling.duty
-        if duty.edge_radius is not None:
-            raise not_computed("the duty", "edges")
-        if duty.load_geometry is not None:
+        if self.sling.duty.load_geometry is not None:
             raise not_computed("the duty", "load geometries")
-        if duty.temperature is not None:
-            high, low = duty.temperature.high, duty.temperature.low
-            if (high is not None and high > 200) or (low is not None and low < -40):
-                raise not_computed("the duty", "temperatures beyond -40 to 200 degC")
+        return self.reduced(self._shared_rating(), self.duty_reductions())
+
+    def _shared_rating(self) -> Rating:
+        """The rating by the legs that the planned load counts."""
         counted = self.counted_for_load()
         if counted == self.effective_legs() or self.sling.hitch == "straight":
             return self.rating()

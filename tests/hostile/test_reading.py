@@ -35,43 +35,40 @@ HOSTILE: dict[str, Any] = {
     "nested list": [[5], [[""]]],
 }
 
+
+def words(text: str) -> set[str]:
+    return set(text.split())
+
+
 # Which of these a key may rightly hold, by the written formats. A key is named by its end.
-WHOLE = {
-    "leg.count",
-    "parts.links",
-    "tag.legs",
-    "chart.legs",
-    "legs.0",
-    "legs.1",
-    "tag.grade",
-    "item.grade",
-    "chart.grade",
-    "pocket.grade",
-    "pocket.count",
-}
-NUMBER = {"item.design_factor"}
-TRUTH = {"item.latch"}
-TEXT = {
-    "assembly.title",
-    "duty.hung_from",
-    "part.item",
-    "part.on",
-    "leg.on",
-    "parts.item",
-    "adjust.pocket",
-    "tag.manufacturer",
-    "tag.size",
-    "tag.serial",
-    "catalog.title",
-    "catalog.edition",
-    "catalog.source",
-    "item.size",
-    "chart.size",
-    "pocket.size",
-}
-LIST = {"part", "leg", "leg.parts", "adjust.reaches", "tag.rating", "item", "item.chart"}
-TABLE = {"duty", "tag", "leg.adjust", "item.pocket"}
-DATE = {"catalog.edition"}
+WHOLE = words("""
+    leg.count parts.links branch.links adjust.first_link tag.legs tag.grade item.grade
+    item.plies chart.legs legs.0 legs.1 chart.grade limit_for.legs pocket.grade pocket.count
+    pocket.first_link deviation_permit.quantity
+""")
+NUMBER = words("""
+    item.design_factor chart.design_factor item.strength_factor item.efficiency
+    angle_limits.factor
+""")
+TRUTH = {"item.latch", "leg.endless", "duty.load_is_rigid"}
+TEXT = words("""
+    assembly.title assembly.designation duty.hung_from environment.0 part.item part.on leg.on
+    leg.to leg.chokes_in parts.item branch.item adjust.pocket adjust.on pick_points.leg
+    tag.manufacturer tag.size tag.serial tag.material deviation_permit.rule
+    deviation_permit.part deviation_permit.use deviation_permit.justification
+    deviation_permit.approved_by catalog.title catalog.edition catalog.source item.title
+    item.size item.source item.pin_type item.construction item.core item.rope_grade
+    item.material chart.size pocket.size links.item
+""")
+LIST = words("""
+    part leg leg.parts adjust.branch adjust.reaches duty.environment tag.rating deviation_permit
+    item item.chart item.links item.ports item.limits item.angle_limits
+""")
+TABLE = words("""
+    duty duty.temperature tag proof leg.adjust assembly.extra item.extra item.pocket
+    item.limit_for
+""")
+DATE = {"catalog.edition", "deviation_permit.until"}
 RIGHT = {
     "five": WHOLE | NUMBER,
     "true": TRUTH,

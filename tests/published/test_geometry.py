@@ -64,7 +64,7 @@ def first_link(values: dict[str, Any]) -> int:
     return Calculation(sling).first_link(sling.legs[0])
 
 
-@pytest.mark.parametrize(("pitch", "coupling", "height"), product(PITCHES, COUPLINGS, POCKETS))
+@pytest.mark.parametrize(("pitch", "coupling", "height"), list(product(PITCHES, COUPLINGS, POCKETS)))
 def test_a_pocket_in_the_top_link_is_reached_at_about_the_sixth_link(pitch, coupling, height):
     """Common practice, no source: the fifth to the seventh over the usual dimensions."""
     found = first_link(pocket_in_the_top_link(pitch, coupling, height))
@@ -85,7 +85,7 @@ def test_the_links_before_the_pocket_span_the_way(pitch, coupling, height, link)
     assert first_link(pocket_in_the_top_link(pitch, coupling, height)) == link
 
 
-@pytest.mark.parametrize(("pitch", "coupling", "hook"), product(PITCHES, COUPLINGS, GRAB_HOOKS))
+@pytest.mark.parametrize(("pitch", "coupling", "hook"), list(product(PITCHES, COUPLINGS, GRAB_HOOKS)))
 def test_a_grab_hook_carried_high_is_reached_at_the_third_or_fourth_link(pitch, coupling, hook):
     """Common practice, no source. The hook hangs on a coupling beside the one of the leg, so
     that the chain has to span the hook alone: 1.8 / 1.26 = 1.43 to 3.0 / 1.18 = 2.54 links."""
@@ -108,7 +108,7 @@ def test_settings_begin_a_foot_short_and_go_by_pitches():
     or two cannot be had with a pocket in the top link.
 
     Inches: full 9 + 2.7 + 65 x 1.2 + 2.7 + 5.5 = 97.9; the links before the sixth span 2.5 + 2.7;
-    the first setting is 97.9 - 5.2 - 5.5 x 1.2 = 86.1, the last, on link 64, 58 x 1.2... shorter.
+    the first setting is 97.9 - 5.2 - 5.5 x 1.2 = 86.1, the last, on link 64, 58 pitches less.
     """
     sling = sling_of(pocket_in_the_top_link(1.2, 2.7, 2.5))
     (leg,) = sling.legs

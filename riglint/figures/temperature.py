@@ -1,0 +1,66 @@
+"""What heat and cold leave of a chain sling's rated load."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from attrs import frozen
+
+from ..quantities import Temperature
+from ..tables import Table, heading
+
+NOT_ALLOWED = 100
+
+
+@frozen
+class HeatEffect:
+    """The share of the rated load that is left while hot, and for good afterwards."""
+
+    while_hot: float
+    afterwards: float
+
+
+class AskTheMaker(LookupError):
+    """The table sends the reader to the maker."""
+
+
+def heat_effect(
+    table: Table,
+    grade: int,
+    low_deg_c: float | None,
+    high_deg_c: float | None,
+) -> HeatEffect | None:
+    """What a temperature range leaves of the rated load; None where it is not permitted.
+
+    By the given table (ASME B30.9, Table 9-1.8.1-1, or EN 818-6). Between two rows the hotter
+    one counts. Raises LookupError where the table has no column for the grade, AskTheMaker
+    where it gives no figure.
+    """
+    rules = heading(table.name, "temperature")
+    column = rules["columns"].index(grade) if grade in rules["columns"] else None
+    if column is None:
+        raise LookupError(f"{table.document} gives no temperatures for grade {grade}")
+    if low_deg_c is not None and low_deg_c <= Temperature.parse(rules["low"]):
+        if rules["low_means"] == "ask":
+            raise AskTheMaker(f"at {rules['low']} and below the maker is asked")
+        if low_deg_c < Temperature.parse(rules["low"]):
+            return None
+    if high_deg_c is None or _below(rules, high_deg_c):
+        return HeatEffect(1.0, 1.0)
+    for row in table.rows:
+        if high_deg_c <= Temperature.parse(f"{row['up_to']} {rules['unit']}") + 1e-9:
+            hot, after = row["hot"][column], row["after"][column]
+            return None if hot >= NOT_ALLOWED else HeatEffect(1 - hot / 100, 1 - after / 100)
+    return None
+
+
+def heat_limits(table: Table, grade: int) -> tuple[float, float]:
+    """The lowest and the highest temperature that a table allows a grade, in degC."""
+    rules = heading(table.name, "temperature")
+    column = rules["columns"].index(grade)
+    allowed = [row["up_to"] for row in table.rows if row["hot"][column] < NOT_ALLOWED]
+    return Temperature.parse(rules["low"]), Temperature.parse(f"{max(allowed)} {rules['unit']}")
+
+
+def _below(rules: dict[str, Any], high: float) -> bool:
+    return "none_below" in rules and high < Temperature.parse(rules["none_below"]) - 1e-9

@@ -1,0 +1,253 @@
+"""The duty: heat, cold, edges, the choker hitch and what the air holds."""
+
+from collections.abc import Iterator
+from typing import Any
+
+from riglint import Context, Finding, Key, Leg, Sling, Temperature, Unstated, rule
+from riglint.calculation import Reduction
+
+# fiber -> environments that its family excludes (29 CFR 1926.251(e), retrieved)
+EXCLUDED = {
+    "nylon": {"acid", "phenolic"},
+    "polyester": {"alkali", "caustic"},
+    "polypropylene": {"alkali", "caustic"},
+}
+FROM_MEMORY = {"acid", "pickling", "galvanizing"}  # EN 818-6 as remembered, alloy chain
+HARMLESS = {"indoor", "outdoor", "marine", "dust", "water"}
+ENVIRONMENTS = HARMLESS | FROM_MEMORY | {"alkali", "caustic", "phenolic"}
+
+
+def keeps_to_it(sling: Sling, ctx: Context, datum: str) -> bool:
+    """Whether the planned load, or a tag row for the reduced duty, keeps to the reduced rating."""
+    load = sling.duty.load
+    if load is not None:
+        allowed = ctx.figures.duty_rating()
+        if allowed.at_most is not None and load <= allowed.at_most * ctx.figures.SLACK:
+            return True
+    rows = sling.build.tag.rating if sling.build.tag else ()
+    return any(_for_this_duty(row, sling, datum) for row in rows)
+
+
+def _for_this_duty(row: Any, sling: Sling, datum: str) -> bool:
+    """Whether a tag row speaks of the reduced duty; that it is true is for tag-over-rating."""
+    duty = sling.duty
+    if datum == "choker":
+        return bool(row.hitch == "choker")
+    if datum == "temperature":
+        high = duty.temperature.high if duty.temperature else None
+        return row.temperature is not None and high is not None and row.temperature >= high
+    return row.edge_radius is not None and row.edge_radius <= duty.edge_radius
+
+
+def not_kept_to(sling: Sling, ctx: Context, reduction: Reduction, key: Key) -> Finding:
+    """The finding that nothing keeps to a reduced rating."""
+    plain = ctx.figures.rating()
+    reduced = ctx.figures.reduced(plain, (reduction,))
+    after = ""
+    if reduction.afterwards < 1:
+        after = f"; once it was that hot, {100 * reduction.afterwards:.0f} % is left for good"
+    return sling.finding(
+        "{what} leaves {share} of the rating, {found} instead of {limit}, and neither the planned"
+        " load nor a row of the tag keeps to it{after}",
+        key=("", *key),
+        found=reduced.stated,
+        limit=plain.stated,
+        what=reduction.what[0].upper() + reduction.what[1:],
+        share=f"{100 * reduction.share:.0f} %",
+        after=after,
+        sources=[reduction.source],
+        remedy="Plan no more than {found}, or add a row for this duty to the tag.",
+    )
+
+
+@rule(
+    "temperature-not-derated",
+    about=Sling,
+    level="warning",
+    title="Heat takes off the rating, and nothing keeps to what is left",
+    because="Alloy chain loses strength while it is hot, and some of it for good.",
+    sources=["ASME B30.9, Table 9-1.8.1-1 (second-hand)", "EN 818-6 (second-hand)"],
+    when=lambda sling: sling.is_chain_sling and sling.duty.temperature is not None,
+    fails="""
+        base = "pair"
+        without = ["/duty/load"]
+        [duty]
+        temperature = { high = "600 degF" }
+    """,
+    repaired="""
+        base = "pair"
+        [duty]
+        load = "10,000 lb"
+        temperature = { high = "600 degF" }
+    """,
+)
+def temperature_not_derated(sling: Sling, ctx: Context) -> Iterator[Finding]:
+    heat = ctx.figures.heat(sling.duty.temperature)
+    if heat is not None and heat.share < 1 and not keeps_to_it(sling, ctx, "temperature"):
+        yield not_kept_to(sling, ctx, heat, ("duty", "temperature"))
+
+
+@rule(
+    "temperature-not-permitted",
+    about=Sling,
+    level="error",
+    title="The duty is hotter or colder than the chain may be",
+    because="Beyond its range chain steel softens for good, or breaks like glass.",
+    sources=["ASME B30.9, Table 9-1.8.1-1 (second-hand)", "EN 818-6 (second-hand)"],
+    when=lambda sling: sling.is_chain_sling and sling.duty.temperature is not None,
+    waivable=False,
+    fails="""
+        base = "pair"
+        [duty]
+        temperature = { high = "1,100 degF" }
+    """,
+    repaired="""
+        base = "pair"
+        [duty]
+        temperature = { high = "300 degF" }
+    """,
+)
+def temperature_not_permitted(sling: Sling, ctx: Context) -> Iterator[Finding]:
+    warmth = sling.duty.temperature
+    assert warmth is not None
+    if ctx.figures.heat(warmth) is None:
+        low, high = ctx.figures.heat_limits()
+        cold = warmth.low is not None and warmth.low < low
+        yield sling.finding(
+            "The sling would be at {found}; grade {grade} chain may be used {way} {limit}",
+            key=("", "duty", "temperature"),
+            found=warmth.low if cold else warmth.high,
+            limit=Temperature(low if cold else high),
+            way="down to" if cold else "up to",
+            grade=sling.chain.grade,
+            remedy="Keep the sling out of it, or use gear made for that temperature.",
+        )
+
+
+@rule(
+    "choker-not-derated",
+    about=Sling,
+    level="warning",
+    title="The choker hitch takes off the rating, and nothing keeps to what is left",
+    because="Where a chain bites round itself the links bend; a fifth of the rating is gone.",
+    sources=["OSHA, Guidance on Safe Sling Use, Table 3 (second-hand)", "DGUV 209-021"],
+    when=lambda sling: sling.is_chain_sling and sling.duty.hitch == "choker",
+    fails="""
+        base = "single"
+        without = ["/duty/load"]
+        [duty]
+        hitch = "choker"
+        choke_angle = "120 deg"
+        [[leg]]
+        ref = "a"
+        chokes_in = "hook"
+    """,
+    repaired="""
+        base = "single"
+        [duty]
+        hitch = "choker"
+        choke_angle = "120 deg"
+        load = "7,000 lb"
+        [[leg]]
+        ref = "a"
+        chokes_in = "hook"
+    """,
+)
+def choker_not_derated(sling: Sling, ctx: Context) -> Iterator[Finding]:
+    choke = ctx.figures.choke(sling.duty.choke_angle)
+    if not keeps_to_it(sling, ctx, "choker"):
+        yield not_kept_to(sling, ctx, choke, ("duty", "hitch"))
+
+
+@rule(
+    "edge-not-derated",
+    about=Sling,
+    level="warning",
+    title="An edge takes off the rating, and nothing keeps to what is left",
+    because="A link that lies on an edge is bent as well as pulled.",
+    sources=["DGUV 100-500 (second-hand)", "DGUV 209-013, section 22"],
+    when=lambda sling: sling.is_chain_sling and sling.duty.edge_radius is not None,
+    fails="""
+        base = "pair"
+        without = ["/duty/load", "/duty/angle/from_horizontal"]
+        [assembly]
+        basis = "EN"
+        [duty]
+        angle = { from_vertical = "45 deg" }
+        edge_radius = "5 mm"
+    """,
+    repaired="""
+        base = "pair"
+        without = ["/duty/load", "/duty/angle/from_horizontal"]
+        [assembly]
+        basis = "EN"
+        [duty]
+        angle = { from_vertical = "45 deg" }
+        edge_radius = "25 mm"
+    """,
+)
+def edge_not_derated(sling: Sling, ctx: Context) -> Iterator[Finding]:
+    radius = sling.duty.edge_radius
+    assert radius is not None
+    edge = ctx.figures.edge(radius)
+    if edge.share < 1 and not keeps_to_it(sling, ctx, "edge"):
+        yield not_kept_to(sling, ctx, edge, ("duty", "edge_radius"))
+
+
+@rule(
+    "environment-not-permitted",
+    about=Leg,
+    level="error",
+    title="The legs' material does not bear the environment",
+    because="Acid makes alloy chain brittle without a mark to see, and eats nylon; caustics eat"
+    " polyester.",
+    sources=["29 CFR 1926.251(e)", "EN 818-6 for alloy chain (from memory: a warning only)"],
+    when=lambda leg: bool(leg.sling.duty.environment),
+    fails="""
+        base = "pair"
+        [duty]
+        environment = ["acid"]
+        [[item]]
+        id = "band"
+        kind = "web"
+        material = "nylon"
+        [[leg]]
+        ref = "a"
+        parts = [{ item = "band", length = "8 ft" }]
+    """,
+    repaired="""
+        base = "pair"
+        [duty]
+        environment = ["marine"]
+    """,
+)
+def environment_not_permitted(leg: Leg, ctx: Context) -> Iterator[Finding]:
+    around = leg.sling.duty.environment or ()
+    unknown = [name for name in around if name not in ENVIRONMENTS]
+    for name in around:
+        yield from _excluded(leg, name)
+    if unknown:
+        known = ", ".join(sorted(ENVIRONMENTS))
+        why = f"the environment {unknown[0]!r} is none that is known here: {known}"
+        raise Unstated("environment", leg.path, why=why)
+
+
+def _excluded(leg: Leg, name: str) -> Iterator[Finding]:
+    if leg.kind == "chain" and leg.chain.steel == "alloy" and name in FROM_MEMORY:
+        yield leg.finding(
+            "{part} is of alloy chain, which takes harm from {found} (EN 818-6, from memory)",
+            key=("", "duty", "environment"),
+            level="warning",
+            found=name,
+            remedy="Ask the maker of the chain before it is used there.",
+        )
+    material = leg.material
+    fiber = str(material.get("material") or "").lower() if material is not None else ""
+    if name in EXCLUDED.get(fiber, ()):
+        yield leg.finding(
+            "{part} is of {fiber}, which does not bear {found}",
+            key=("", "duty", "environment"),
+            found=name,
+            fiber=fiber,
+            remedy="Use legs of a material that the maker allows in {found}.",
+        )

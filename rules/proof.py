@@ -1,0 +1,124 @@
+"""Proof: what the test ordered pulls on each part."""
+
+from collections.abc import Iterator
+
+from attrs import frozen
+
+from riglint import Context, Finding, Load, Sling, rule
+
+SLACK = 1.0005  # house default: rounding of a written load
+SOURCES = [
+    "ASME B30.9-2010, 9-1.6.2 (second-hand)",
+    "ASTM A906/A906M-02(2010), 7.1.2 and 7.1.3 (second-hand)",
+    "EN 818-4:1996+A1:2008, 6 (second-hand)",
+]
+
+
+@frozen
+class ProofSettings:
+    """How far above the multiple asked for a proof load may lie, as a share."""
+
+    over: float = 0.1
+
+
+def has_proof(sling: Sling) -> bool:
+    return sling.build.proof is not None and sling.is_chain_sling
+
+
+def ordered(sling: Sling) -> Iterator[tuple[str, str, Load]]:
+    """The proof loads ordered: the place, its key and the load."""
+    proof = sling.build.proof
+    assert proof is not None
+    for place in ("leg", "intermediate", "master"):
+        load = getattr(proof, f"{place}_load")
+        if load is not None:
+            yield place, f"{place}_load", load
+
+
+@rule(
+    "proof-load-short",
+    about=Sling,
+    level="error",
+    title="The proof load ordered is under what its place asks for",
+    because="A proof test that pulls too little proves nothing of what the sling will carry.",
+    sources=SOURCES,
+    when=has_proof,
+    fails="""
+        base = "quad"
+        [proof]
+        leg_load = "17,600 lb"
+        intermediate_load = "35,200 lb"
+        master_load = "45,000 lb"
+    """,
+    repaired="""
+        base = "quad"
+        [proof]
+        leg_load = "17,600 lb"
+        intermediate_load = "35,200 lb"
+        master_load = "52,800 lb"
+    """,
+)
+def proof_load_short(sling: Sling, ctx: Context) -> Iterator[Finding]:
+    plan = ctx.figures.proof_plan()
+    for place, key, load in ordered(sling):
+        pull = plan.get(place)
+        if pull is not None and load * SLACK < pull.load:
+            yield sling.finding(
+                "The {place} is to be proof tested at {found}; {limit} is asked for, {multiple}"
+                " times the {single} of one leg",
+                key=("", "proof", key),
+                found=load,
+                limit=pull.load,
+                place=_part(place),
+                multiple=pull.multiple,
+                single=pull.single,
+                sources=[pull.source],
+                remedy="Order {limit}.",
+            )
+
+
+@rule(
+    "proof-load-excess",
+    about=Sling,
+    level="error",
+    title="The proof load ordered is beyond what a part may be tested to",
+    because="A proof test that pulls too hard stretches sound steel, and the damage does not show.",
+    sources=[
+        "ASME B30.26-2010, 26-1.4.2 (2.0 to 2.2 times; second-hand)",
+        "DOE-STD-1090-96, 15.4.7.3 (+0 / -5 %)",
+        "house default: a tenth above the multiple asked for",
+    ],
+    when=has_proof,
+    settings=ProofSettings,
+    fails="""
+        base = "quad"
+        [proof]
+        leg_load = "22,000 lb"
+    """,
+    repaired="""
+        base = "quad"
+        [proof]
+        leg_load = "17,600 lb"
+    """,
+)
+def proof_load_excess(sling: Sling, ctx: Context) -> Iterator[Finding]:
+    plan = ctx.figures.proof_plan()
+    for place, key, load in ordered(sling):
+        pull = plan.get(place)
+        if pull is None:
+            continue
+        most = pull.load * (1 + ctx.settings.over)
+        if load > most * SLACK:
+            yield sling.finding(
+                "The {place} is to be proof tested at {found}, and may be at {limit} at most",
+                key=("", "proof", key),
+                found=load,
+                limit=Load(most),
+                place=_part(place),
+                remedy="Order {asked}.",
+                asked=pull.load,
+            )
+
+
+def _part(place: str) -> str:
+    return place if place == "leg" else f"{place} link"
