@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
 from typing import ParamSpec, TypeVar
 
 from attrs import evolve, field, frozen
 
 from .assembling import assemble
-from .calculation import Calculation, Rating, Setting
+from .calculation import Calculation, ProofPull, Rating, Setting
 from .check import stock_for
 from .finding import Unstated
 from .judging import Missing
@@ -18,6 +18,7 @@ from .policy import Policy
 from .reading import read_build
 from .sling import Leg, Part, Sling
 from .source import read_document
+from .stamping import TagText, tag_text
 from .steps import Step, steps_of
 
 P = ParamSpec("P")
@@ -60,6 +61,9 @@ class RateSheet:
     reach: float | None
     settings: tuple[tuple[Leg, tuple[Setting, ...]], ...]
     mass: float | None
+    tag: TagText | None
+    proof: Mapping[str, ProofPull]
+    heat: tuple[tuple[str, float, float], ...]
     steps: tuple[Step, ...]
     missing: tuple[Missing, ...]
 
@@ -117,6 +121,9 @@ def rate_sling(sling: Sling) -> RateSheet:
             if leg.pocket is not None or leg.branch
         ),
         mass=gaps.ask("mass", figures.mass),
+        tag=gaps.ask("tag text", tag_text, figures),
+        proof=gaps.ask("proof loads", figures.proof_plan) or {},
+        heat=gaps.ask("temperatures", figures.heat_ranges) or (),
         steps=steps_of(figures),
         missing=tuple(gaps.missing),
     )

@@ -65,13 +65,14 @@ def proof_load_short(sling: Sling, ctx: Context) -> Iterator[Finding]:
         if pull is not None and load * SLACK < pull.load:
             yield sling.finding(
                 "The {place} is to be proof tested at {found}; {limit} is asked for, {multiple}"
-                " times the {single} of one leg",
+                " times the {single} that {of} may carry",
                 key=("", "proof", key),
                 found=load,
                 limit=pull.load,
                 place=_part(place),
                 multiple=pull.multiple,
-                single=pull.single,
+                single=pull.limit,
+                of=pull.of,
                 sources=[pull.source],
                 remedy="Order {limit}.",
             )

@@ -8,7 +8,7 @@ from .base import not_computed
 from .fits import FitFigures
 from .lengths import LengthFigures, Setting
 from .proof import ProofFigures, ProofPull
-from .ratings import Allowance, Rating, RatingFigures
+from .ratings import Allowance, Rating
 from .reductions import Reduction
 
 __all__ = [
@@ -22,5 +22,5 @@ __all__ = [
 ]
 
 
-class Calculation(RatingFigures, LengthFigures, FitFigures, ProofFigures):
+class Calculation(ProofFigures, LengthFigures, FitFigures):
     """Every figure of a sling: rating, lengths, fit and proof loads."""

@@ -4,23 +4,28 @@ from __future__ import annotations
 
 from attrs import frozen
 
+from ..figures import rating
 from ..finding import Unstated
 from ..quantities import Load
 from ..tables import table
-from .base import Figures, remembered
+from .base import remembered
+from .ratings import RatingFigures
+
+EN_SECTION_DEG = 45.0  # from the horizontal: EN 818-4, Table 3, 0 to 45 deg from the vertical
 
 
 @frozen
 class ProofPull:
-    """One pull of the proof test: the load, and the multiple of the single-leg rating it is."""
+    """One pull of the proof test: the load, and of what it is so many times the limit."""
 
     load: Load
     multiple: float
-    single: Load
+    limit: Load
+    of: str
     source: str
 
 
-class ProofFigures(Figures):
+class ProofFigures(RatingFigures):
     """Proof loads."""
 
     @remembered
@@ -33,15 +38,26 @@ class ProofFigures(Figures):
         sling = self.sling
         if not sling.is_chain_sling:
             raise Unstated("proof loads", why="proof loads are computed for chain slings alone")
-        single = min(leg.chain.working_load_limit for leg in sling.legs)
         asked = next(row for row in table("chain-proof").rows if row["basis"] == sling.basis)
-        gathers = [gathering for gathering in sling.gatherings if gathering.part.is_link]
-        places = {"leg": asked["leg"]}
-        if any(gathering.above is not None for gathering in gathers):
-            places["intermediate"] = asked["intermediate"]
-        if any(gathering.above is None for gathering in gathers):
-            places["master"] = asked[f"master_{min(sling.loaded_legs, 3)}"]
+        links = [gathering for gathering in sling.gatherings if gathering.part.is_link]
+        places = {"leg": (asked["leg"], 1)}
+        lower = [g.loaded_legs for g in links if g.above is not None and g.loaded_legs]
+        if lower:
+            places["intermediate"] = (asked["intermediate"], max(lower))
+        if len(lower) < len(links):
+            legs = self.effective_legs()
+            places["master"] = (asked[f"master_{legs}"], legs)
         return {
-            place: ProofPull(Load(multiple * single), multiple, single, asked["source"])
-            for place, multiple in places.items()
+            place: self._pull(multiple, legs, asked["source"])
+            for place, (multiple, legs) in places.items()
         }
+
+    def _pull(self, multiple: float, legs: int, source: str) -> ProofPull:
+        chain = min((leg.chain for leg in self.sling.legs), key=lambda c: c.working_load_limit)
+        single = chain.working_load_limit
+        if self.sling.basis == "US" or legs == 1:
+            return ProofPull(Load(multiple * single), multiple, single, "one leg", source)
+        cell = self.cell(chain.grade, chain.size_mm, legs, EN_SECTION_DEG)
+        product = single * rating.leg_factor("EN", legs, EN_SECTION_DEG)
+        limit = Load(cell if cell is not None and self.tabled(chain) else product)
+        return ProofPull(Load(multiple * limit), multiple, limit, f"its {legs} legs", source)

@@ -65,6 +65,17 @@ class ReductionFigures(Figures):
             table(TEMPERATURE_TABLES[self.sling.basis]), self.sling.chain.grade
         )
 
+    def heat_ranges(self) -> tuple[tuple[str, float, float], ...]:
+        """Each published range of temperature with the share left while hot and for good.
+
+        Raises Unstated where no table speaks of the chain's grade.
+        """
+        published = table(TEMPERATURE_TABLES[self.sling.basis])
+        try:
+            return temperature.heat_ranges(published, self.sling.chain.grade)
+        except LookupError as gap:
+            raise Unstated("temperature limits", why=f"{gap}; ask the maker") from None
+
     @remembered
     def edge(self, radius: Length) -> Reduction:
         """What an edge leaves of the chain. Raises Unstated where sources disagree."""

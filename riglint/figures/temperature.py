@@ -54,6 +54,25 @@ def heat_effect(
     return None
 
 
+def heat_ranges(table: Table, grade: int) -> tuple[tuple[str, float, float], ...]:
+    """Each range of a table in words, with the share of the rating left while hot and for good.
+
+    Raises LookupError where the table has no column for the grade.
+    """
+    rules = heading(table.name, "temperature")
+    if grade not in rules["columns"]:
+        raise LookupError(f"{table.document} gives no temperatures for grade {grade}")
+    column = rules["columns"].index(grade)
+    first = f"above {rules['low']}, under {rules['none_below']}" if "none_below" in rules else ""
+    ranges = [(first, 1.0, 1.0)] if first else []
+    for row in table.rows:
+        hot, after = row["hot"][column], row["after"][column]
+        if hot < NOT_ALLOWED:
+            words = f"up to {row['up_to']:,} {rules['unit']}"
+            ranges.append((words, 1 - hot / 100, 1 - after / 100))
+    return tuple(ranges)
+
+
 def heat_limits(table: Table, grade: int) -> tuple[float, float]:
     """The lowest and the highest temperature that a table allows a grade, in degC."""
     rules = heading(table.name, "temperature")

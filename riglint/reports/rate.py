@@ -16,7 +16,8 @@ from ..calculation import Setting
 from ..finding import show
 from ..quantities import Angle, Length, Load, Quantity, Units
 from ..ratesheet import RateSheet
-from ..sling import Part, Sling
+from ..sling import Part
+from ..stamping import angle_words
 from ..steps import Step
 from .data import angle_data, quantity
 from .text import CAUTION, DIM, angle_text, say
@@ -79,9 +80,13 @@ def rate_data(sheet: RateSheet) -> dict[str, Any]:
             for path in (part.path, *part.also)
         ],
         "mass": _load(sheet.mass, units),
-        "proof": None,
+        "proof": {place: _load(pull.load, units) for place, pull in sheet.proof.items()} or None,
+        "temperatures": [
+            {"range": words, "while_hot": round(hot, 4), "afterwards": round(after, 4)}
+            for words, hot, after in sheet.heat
+        ],
         "designation": sling.build.assembly.designation,
-        "tag": None,
+        "tag": _tag_data(sheet),
         "missing": [
             {
                 "figure": one.rule,
@@ -93,6 +98,21 @@ def rate_data(sheet: RateSheet) -> dict[str, Any]:
             for one in sheet.missing
         ],
         "steps": [_step_data(step, units) for step in sheet.steps],
+    }
+
+
+def _tag_data(sheet: RateSheet) -> dict[str, Any] | None:
+    tag, units = sheet.tag, sheet.sling.units
+    if tag is None:
+        return None
+    return {
+        "manufacturer": tag.manufacturer,
+        "grade": tag.grade,
+        "size": tag.size,
+        "legs": tag.legs,
+        "reach": quantity(tag.reach, units),
+        "serial": tag.serial,
+        "ratings": [{"load": quantity(one.load, units), "at": one.angle} for one in tag.ratings],
     }
 
 
@@ -130,6 +150,9 @@ def print_rate(sheet: RateSheet, console: Console) -> None:
         _parts(sheet),
         _settings(sheet),
         _cut_list(sheet),
+        _tag(sheet),
+        _proof(sheet),
+        _heat(sheet),
         _steps(sheet),
         _missing(sheet),
     ):
@@ -201,15 +224,8 @@ def _angles(sheet: RateSheet) -> RenderableType | None:
     table = _table(("legs at", False), ("may carry", True))
     for angle, one in sheet.at_angles:
         load = "unknown" if one.load is None else units.show(one.load)
-        table.add_row(say(_range(angle, sheet.sling)), say(load))
+        table.add_row(say(angle_words(angle, sheet.sling)), say(load))
     return _titled("Rating by angle", table)
-
-
-def _range(angle: float, sling: Sling) -> str:
-    if sling.basis == "EN":
-        low = 0 if angle == 45 else 45
-        return f"{low} to {90 - angle:g} deg from the vertical"
-    return f"{angle:g} deg from the horizontal"
 
 
 def _parts(sheet: RateSheet) -> RenderableType:
@@ -275,6 +291,49 @@ def _cut_list(sheet: RateSheet) -> RenderableType | None:
         beside = " (beside)" if part.in_branch else ""
         table.add_row(say(str(count)), say(f"{part.item.id} x {cut}"), say(refs + beside))
     return _titled("Cut list", table) if table.row_count else None
+
+
+def _tag(sheet: RateSheet) -> RenderableType | None:
+    tag, units = sheet.tag, sheet.sling.units
+    if tag is None:
+        return None
+    size = "" if sheet.sling.basis == "EN" else f"   size {tag.size}"
+    reach = units.show(tag.reach) if tag.reach is not None else "not stated"
+    lines = [
+        say(f"{tag.manufacturer or '(manufacturer)'}   serial {tag.serial or '(serial)'}"),
+        say(f"grade {tag.grade}{size}   legs {tag.legs}   reach {reach}"),
+        *(say(f"{units.show(one.load)}   {one.angle}") for one in tag.ratings),
+    ]
+    return _titled("Tag, ready to stamp", Group(*lines))
+
+
+def _proof(sheet: RateSheet) -> RenderableType | None:
+    if not sheet.proof:
+        return None
+    units = sheet.sling.units
+    ordered = sheet.sling.build.proof
+    table = _table(("pull on", False), ("at least", True), ("ordered", True), ("because", False))
+    for place, pull in sheet.proof.items():
+        load = getattr(ordered, f"{place}_load", None)
+        why = f"{pull.multiple:g} x {units.show(pull.limit)} of {pull.of}; {pull.source}"
+        table.add_row(
+            say(place), say(units.show(pull.load)), say(units.show(load) if load else ""), say(why)
+        )
+    return _titled("Proof loads", table)
+
+
+def _heat(sheet: RateSheet) -> RenderableType | None:
+    if not sheet.heat:
+        return None
+    rated = sheet.rating.load if sheet.rating else None
+    units = sheet.sling.units
+    table = _table(("chain at", False), ("left", True), ("for good", True), ("may carry", True))
+    for words, hot, after in sheet.heat:
+        carries = units.show(Load(rated * hot)) if rated else "unknown"
+        table.add_row(
+            say(words), say(f"{100 * hot:.0f} %"), say(f"{100 * after:.0f} %"), say(carries)
+        )
+    return _titled("Temperature", table)
 
 
 def _steps(sheet: RateSheet) -> RenderableType | None:
