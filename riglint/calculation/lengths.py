@@ -12,7 +12,7 @@ from ..model import LINK_KINDS
 from ..sling import Gathering, Leg, Part
 from .base import Figures, not_computed, remembered
 
-BY_LENGTH = frozenset({"chain", "wire-rope", "web", "roundsling", "fiber-rope", "grommet"})
+SOLD_BY_LENGTH = frozenset({"wire-rope", "web", "roundsling", "fiber-rope", "grommet"})
 
 
 @frozen
@@ -51,15 +51,19 @@ class LengthFigures(Figures):
 
     @remembered
     def mass(self) -> float:
-        """The mass of the whole sling, in kg; chain by its mass per metre.
+        """The mass of the whole sling, in kg. Raises Unstated where a sheet gives no mass.
 
-        Raises Unstated where a sheet gives no mass.
+        A sheet gives the mass of one piece: of one link of chain, of one metre of rope or web.
         """
         total = 0.0
         for part in self.sling.parts:
-            times = part.leg.count if part.leg else 1
-            by_length = part.kind in BY_LENGTH
-            total += part.mass * times * (self.length(part) / 1000 if by_length else 1.0)
+            pieces = part.leg.count if part.leg else 1
+            if part.kind == "chain":
+                total += part.mass * pieces * (part.links or 0)
+            elif part.kind in SOLD_BY_LENGTH:
+                total += part.mass * pieces * self.length(part) / 1000
+            else:
+                total += part.mass * pieces
         return total
 
     def length(self, part: Part) -> float:
@@ -69,7 +73,7 @@ class LengthFigures(Figures):
             return reach.chain_length(part.links or 0, part.pitch)
         if kind in LINK_KINDS or kind == "shackle":
             return part.inside_length
-        if kind in BY_LENGTH - {"chain"}:
+        if kind in SOLD_BY_LENGTH:
             return float(part.length or 0)
         if kind == "eye":
             return 0.0  # a rope's length is bearing to bearing, eyes included
