@@ -34,28 +34,40 @@ def check(
     as_of: datetime.date | None = None,
     fail_on: tuple[str, ...] | None = None,
     plugins: Iterable[Any] = (),
+    root: str | Path | None = None,
 ) -> Report:
     """Check builds, catalogs, or folders of them.
 
     Without a `policy`, the nearest `riglint.toml` above each path applies. `catalogs` are used
-    beside the policy's. `plugins` are further rule packs (objects with the hook
+    beside the policy's. `root` is the folder that no path in a policy may leave (default: the
+    policy's own). `plugins` are further rule packs (objects with the hook
     `riglint_pack`). Raises nothing for bad input: whatever cannot be read is in the report's
     `problems`.
     """
-    run = _Run(policy, tuple(Path(c) for c in catalogs), as_of or _today(), tuple(plugins))
+    run = _Run(
+        policy,
+        tuple(Path(c) for c in catalogs),
+        as_of or _today(),
+        tuple(plugins),
+        Path(root) if root else None,
+    )
     for path in paths or (".",):
         run.add(Path(path))
     return run.report(fail_on)
 
 
 def stock_for(
-    path: Path, policy: Policy | str | Path | None, catalogs: Iterable[str | Path]
+    path: Path,
+    policy: Policy | str | Path | None,
+    catalogs: Iterable[str | Path],
+    root: str | Path | None = None,
 ) -> tuple[Policy, Stock]:
     """The policy that applies to a file and the items that it may name.
 
     Raises Unreadable with every fault of the policy and its catalogs.
     """
-    run = _Run(policy, tuple(Path(c) for c in catalogs), _today(), ())
+    place = Path(root) if root else None
+    run = _Run(policy, tuple(Path(c) for c in catalogs), _today(), (), place)
     setup = run.setup(path, ())
     if run.problems or setup is None:
         raise Unreadable(*run.problems)
@@ -86,7 +98,9 @@ class _Run:
         catalogs: tuple[Path, ...],
         as_of: datetime.date,
         plugins: tuple[Any, ...],
+        root: Path | None = None,
     ) -> None:
+        self.root = root
         self.policy, self.catalogs, self.as_of, self.plugins = policy, catalogs, as_of, plugins
         self.setups: dict[Path | None, _Setup | None] = {}
         self.read: dict[str, tuple[Document, Catalog] | None] = {}
@@ -204,8 +218,8 @@ class _Run:
     def load(self, place: Path | None) -> Policy:
         if place is None:
             return Policy()
-        first = load_policy(place, None, _shown(place))
-        return load_policy(place, self.book(first.packs), _shown(place))
+        first = load_policy(place, None, _shown(place), self.root)
+        return load_policy(place, self.book(first.packs), _shown(place), self.root)
 
     def book(self, packs: tuple[str, ...]) -> RuleBook:
         if packs not in self.books:

@@ -85,6 +85,9 @@ def _add_common(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--catalog", action="append", default=[], metavar="FILE", help="a catalog to use as well"
     )
+    parser.add_argument(
+        "--root", metavar="FOLDER", help="no path in a policy may leave it (default: its folder)"
+    )
 
 
 def _date(text: str) -> datetime.date:
@@ -133,6 +136,7 @@ def _check(options: argparse.Namespace) -> int:
         catalogs=options.catalog,
         as_of=options.as_of,
         fail_on=tuple(options.fail_on) if options.fail_on else None,
+        root=options.root,
     )
     for kind, file in filter(None, wanted):
         _write(kind, file, report)
@@ -200,6 +204,7 @@ def _rate(options: argparse.Namespace) -> int:
             catalogs=options.catalog,
             hung_from=options.hung_from,
             angle=options.angle,
+            root=options.root,
         )
     except Unreadable as error:
         for problem in error.problems:

@@ -14,6 +14,7 @@ from .model import Duty, FailOn, PolicyFile, Practice, Requirement, SettingLevel
 from .problem import Problem, Unreadable
 from .reading import read_policy, structure
 from .rule import Rule
+from .sling import with_defaults
 from .source import Document, nearest, read_document
 
 POLICY_NAME = "riglint.toml"
@@ -55,51 +56,114 @@ def _has_table(project: Path) -> bool:
         return False
 
 
-def load_policy(path: Path, book: RuleBook | None = None, shown: str | None = None) -> Policy:
-    """The policy in a file, checked against the rules of a book.
+@frozen
+class _Layer:
+    """One policy file of those that build on each other."""
 
-    Raises Unreadable with every unknown key, rule or setting and every catalog pattern that
-    matches nothing.
+    path: Path
+    document: Document
+    prefix: tuple[str, ...]
+    values: dict[str, Any]
+    written: PolicyFile
+
+    def problem(self, key: tuple[str | int, ...], message: str) -> Problem:
+        place = self.document.locate((*self.prefix, *key))
+        return Problem(self.document.file, message, place.line, place.column)
+
+
+def load_policy(
+    path: Path,
+    book: RuleBook | None = None,
+    shown: str | None = None,
+    root: Path | None = None,
+) -> Policy:
+    """The policy in a file, laid over what it is based on, checked against the rules of a book.
+
+    Every path in it stays under `root` (default: the file's own folder). Raises Unreadable with
+    every unknown key, rule or setting, and every path or pattern that matches nothing or leaves
+    the root.
     """
-    document = read_document(path, shown or str(path))
+    inside = (root or path.parent).resolve()
+    layers = _layers(path, shown or str(path), inside)
+    catalogs: list[Path] = []
+    problems: list[Problem] = []
+    for layer in layers:
+        finder = _Catalogs(layer, inside)
+        catalogs += finder.find(layer.written.catalogs)
+        problems += [*finder.problems, *_unsupported(layer)]
+    if problems:
+        raise Unreadable(*problems)
+    policy = _together(layers, tuple(dict.fromkeys(catalogs)))
+    return with_rules(policy, layers, book) if book else policy
+
+
+def _layers(path: Path, shown: str, root: Path) -> list[_Layer]:
+    """The policy file and those that it is based on, the basic one first."""
+    layers: list[_Layer] = []
+    seen: set[Path] = set()
+    place: Path | None = path
+    while place is not None:
+        layer = _read_layer(place, shown)
+        layers.insert(0, layer)
+        seen.add(place.resolve())
+        base = layer.written.based_on
+        place = None if base is None else layer.path.parent / base
+        if place is None:
+            break
+        if place.resolve() in seen:
+            raise Unreadable(layer.problem(("based_on",), "policies are based on each other"))
+        if not place.resolve().is_relative_to(root):
+            text = f"based_on leads out of {root.name or root}; allow more with --root"
+            raise Unreadable(layer.problem(("based_on",), text))
+        if not place.is_file():
+            raise Unreadable(layer.problem(("based_on",), f"there is no file {base}"))
+        shown = str(place)
+    return layers
+
+
+def _read_layer(path: Path, shown: str) -> _Layer:
+    document = read_document(path, shown)
     values: Any = document.values
     prefix: tuple[str, ...] = ()
     if path.name == PROJECT_NAME:
         values, prefix = values["tool"]["riglint"], ("tool", "riglint")
-    written = read_policy(document, values, prefix)
-    catalogs = _Catalogs(path.resolve().parent, document, prefix)
-    policy = Policy(
-        file=document.file,
-        catalogs=tuple(catalogs.find(written.catalogs)),
-        fail_on=written.fail_on or ("error",),
-        packs=written.packs,
-        house_rules=written.house_rules,
-        duty=written.duty,
-        practice=written.practice,
-        requirement=written.requirement,
+    return _Layer(path, document, prefix, values, read_policy(document, values, prefix))
+
+
+def _together(layers: list[_Layer], catalogs: tuple[Path, ...]) -> Policy:
+    """Tables merge by key, lists append, the last file wins."""
+    duty = Duty()
+    practice: dict[str, Any] = {}
+    for layer in layers:
+        duty = with_defaults(layer.written.duty, duty)
+        practice |= layer.values.get("practice", {})
+    written = [layer.written for layer in layers]
+    fail_on = tuple(dict.fromkeys(what for one in written for what in one.fail_on or ()))
+    return Policy(
+        file=layers[-1].document.file,
+        catalogs=catalogs,
+        fail_on=fail_on or ("error",),
+        packs=tuple(dict.fromkeys(pack for one in written for pack in one.packs)),
+        house_rules=tuple(rule for one in written for rule in one.house_rules),
+        duty=duty,
+        practice=structure(practice, Practice),
+        requirement=tuple(asked for one in written for asked in one.requirement),
     )
-    problems = [*catalogs.problems, *_unsupported(written, document, prefix)]
-    if problems:
-        raise Unreadable(*problems)
-    return with_rules(policy, written, book, document, prefix) if book else policy
 
 
-def _unsupported(
-    written: PolicyFile, document: Document, prefix: tuple[str, ...]
-) -> Iterator[Problem]:
+def _unsupported(layer: _Layer) -> Iterator[Problem]:
     """Keys that are read and not served by this version: an error, so that none is ignored."""
-    for key in ("based_on", "house_rules", "requirement"):
-        if getattr(written, key):
-            place = document.locate((*prefix, key))
-            text = f"{key} is not supported by this version of riglint"
-            yield Problem(document.file, text, place.line, place.column)
+    for key in ("house_rules", "requirement"):
+        if getattr(layer.written, key):
+            yield layer.problem((key,), f"{key} is not supported by this version of riglint")
 
 
 class _Catalogs:
-    """The files that a policy's patterns name, all under the policy's folder."""
+    """The files that a policy's patterns name, relative to its file and under the root."""
 
-    def __init__(self, root: Path, document: Document, prefix: tuple[str, ...]) -> None:
-        self.root, self.document, self.prefix = root, document, prefix
+    def __init__(self, layer: _Layer, root: Path) -> None:
+        self.layer, self.root = layer, root
+        self.folder = layer.path.resolve().parent
         self.problems: list[Problem] = []
 
     def find(self, patterns: tuple[str, ...]) -> Iterator[Path]:
@@ -115,7 +179,7 @@ class _Catalogs:
             self.wrong(index, f"the catalog pattern {pattern!r} leaves the policy's folder")
             return []
         try:
-            found = sorted(path for path in self.root.glob(pattern) if path.is_file())
+            found = sorted(path for path in self.folder.glob(pattern) if path.is_file())
         except (ValueError, NotImplementedError, OSError) as error:
             self.wrong(index, f"the catalog pattern {pattern!r} cannot be used: {error}")
             return []
@@ -127,53 +191,42 @@ class _Catalogs:
         return [path for path in found if path not in outside]
 
     def wrong(self, index: int, message: str) -> None:
-        place = self.document.locate((*self.prefix, "catalogs", index))
-        self.problems.append(Problem(self.document.file, message, place.line, place.column))
+        self.problems.append(self.layer.problem(("catalogs", index), message))
 
 
-def with_rules(
-    policy: Policy,
-    written: PolicyFile,
-    book: RuleBook,
-    document: Document,
-    prefix: tuple[str, ...] = (),
-) -> Policy:
+def with_rules(policy: Policy, layers: list[_Layer], book: RuleBook) -> Policy:
     """The policy with its `[rules.NAME]` tables as levels and typed settings.
 
     Raises Unreadable for unknown rules and settings, and for a rule that may not be lowered.
     """
     names = book.names()
     by_name = {rule.name: rule for rule in book.rules}
-    levels: dict[str, SettingLevel] = {}
-    settings: dict[str, Any] = {}
     problems: list[Problem] = []
-
-    def wrong(key: tuple[str, ...], message: str) -> None:
-        place = document.locate((*prefix, "rules", *key))
-        problems.append(Problem(document.file, message, place.line, place.column))
-
-    for name, table in written.rules.items():
-        if name not in names:
-            close = nearest(name, names)
-            hint = f"; did you mean {close}?" if close else ""
-            wrong((name,), f"there is no rule {name[:60]}{hint}")
-            continue
-        rule = by_name[names[name]]
-        values = dict(table)
-        level = values.pop("level", None)
-        if level is not None:
-            fault = _level_fault(rule, level)
-            if fault:
-                wrong((name, "level"), fault)
-            else:
-                levels[rule.name] = level
-        try:
-            settings[rule.name] = _settings(rule, values)
-        except ValueError as error:
-            wrong((name,), f"rules.{name}: {error}")
+    merged: dict[str, dict[str, Any]] = {}
+    for layer in layers:
+        for name, table in layer.written.rules.items():
+            if name not in names:
+                close = nearest(name, names)
+                hint = f"; did you mean {close}?" if close else ""
+                problems.append(layer.problem(("rules", name), f"no rule {name[:60]}{hint}"))
+                continue
+            rule = by_name[names[name]]
+            problems += (layer.problem(("rules", name), fault) for fault in _faults(rule, table))
+            merged[rule.name] = merged.get(rule.name, {}) | table
     if problems:
         raise Unreadable(*problems)
+    levels = {name: table["level"] for name, table in merged.items() if "level" in table}
+    settings = {name: _settings(by_name[name], table) for name, table in merged.items()}
     return evolve(policy, levels=levels, settings=settings)
+
+
+def _faults(rule: Rule, table: dict[str, Any]) -> Iterator[str]:
+    if "level" in table and (fault := _level_fault(rule, table["level"])):
+        yield fault
+    try:
+        _settings(rule, table)
+    except ValueError as error:
+        yield f"rules.{rule.name}: {error}"
 
 
 def _level_fault(rule: Rule, level: Any) -> str | None:
@@ -184,7 +237,8 @@ def _level_fault(rule: Rule, level: Any) -> str | None:
     return f"{rule.name} can be neither switched off nor lowered: it is a matter of safety"
 
 
-def _settings(rule: Rule, values: dict[str, Any]) -> Any:
+def _settings(rule: Rule, table: dict[str, Any]) -> Any:
+    values = {name: value for name, value in table.items() if name != "level"}
     if rule.settings is not None:
         return structure(values, rule.settings)
     if values:

@@ -75,6 +75,7 @@ def rate(
     catalogs: Iterable[str | Path] = (),
     hung_from: str | None = None,
     angle: LegAngle | None = None,
+    root: str | Path | None = None,
 ) -> RateSheet:
     """The calculation sheet of the build in a file.
 
@@ -82,7 +83,7 @@ def rate(
     give. Raises Unreadable where the build cannot be read or hung together.
     """
     file = Path(path)
-    used, stock = stock_for(file, policy, catalogs)
+    used, stock = stock_for(file, policy, catalogs, root)
     document = read_document(file, str(path))
     build = read_build(document)
     duty = build.duty
