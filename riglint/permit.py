@@ -16,7 +16,7 @@ from .model import DeviationPermit
 from .sling import Sling
 from .stock import finding_at
 
-REQUIRED = ("use", "justification", "approved_by")
+REQUIRED = {"use": "use", "justification": "justification", "approved_by": "approver"}
 
 
 @frozen
@@ -40,10 +40,10 @@ class Permit:
 
     @property
     def missing(self) -> tuple[str, ...]:
-        """The keys that a permit must have and this one lacks."""
-        lacking = [name for name in REQUIRED if not getattr(self.written, name)]
+        """What a permit must have and this one lacks, in words."""
+        lacking = [word for name, word in REQUIRED.items() if not getattr(self.written, name)]
         if self.written.until is None and self.written.quantity is None:
-            lacking.append("until or quantity")
+            lacking.append("date or quantity")
         return tuple(lacking)
 
     @property

@@ -208,10 +208,13 @@ def with_rules(policy: Policy, layers: list[_Layer], book: RuleBook) -> Policy:
             if name not in names:
                 close = nearest(name, names)
                 hint = f"; did you mean {close}?" if close else ""
-                problems.append(layer.problem(("rules", name), f"no rule {name[:60]}{hint}"))
+                problems.append(
+                    layer.problem(("rules", name), f"there is no rule {name[:60]}{hint}")
+                )
                 continue
             rule = by_name[names[name]]
-            problems += (layer.problem(("rules", name), fault) for fault in _faults(rule, table))
+            for key, fault in _faults(rule, table):
+                problems.append(layer.problem(("rules", name, *key), fault))
             merged[rule.name] = merged.get(rule.name, {}) | table
     if problems:
         raise Unreadable(*problems)
@@ -220,13 +223,13 @@ def with_rules(policy: Policy, layers: list[_Layer], book: RuleBook) -> Policy:
     return evolve(policy, levels=levels, settings=settings)
 
 
-def _faults(rule: Rule, table: dict[str, Any]) -> Iterator[str]:
+def _faults(rule: Rule, table: dict[str, Any]) -> Iterator[tuple[tuple[str, ...], str]]:
     if "level" in table and (fault := _level_fault(rule, table["level"])):
-        yield fault
+        yield ("level",), fault
     try:
         _settings(rule, table)
     except ValueError as error:
-        yield f"rules.{rule.name}: {error}"
+        yield (), f"rules.{rule.name}: {error}"
 
 
 def _level_fault(rule: Rule, level: Any) -> str | None:

@@ -115,6 +115,9 @@ _LOADS = {
 }
 
 
+METRIC_LOADS = ("kg", "t", "N", "kN")
+
+
 class Length(Quantity):
     """A length above zero, in mm."""
 
@@ -265,7 +268,7 @@ class Units:
         if isinstance(quantity, Length):
             return (unit in ("in", "ft")) == self.inches
         if isinstance(quantity, Load):
-            return (unit in ("lb", "short_ton", "lbf")) == (self.load in ("lb", "short_ton"))
+            return unit == self.load or (unit in METRIC_LOADS and self.load in METRIC_LOADS)
         return not isinstance(quantity, Temperature) or unit == self.temperature
 
 

@@ -279,6 +279,12 @@ class Sling:
             raise Unstated("angle", "the duty", key="/duty/angle")
         return self.duty.angle.horizontal
 
+    def grade_name(self, grade: int) -> str:
+        """A grade as the basis names it: EN calls grade 80 and 100 chain 8 and 10."""
+        if self.basis == "EN" and grade % 10 == 0 and grade != 30:
+            return str(grade // 10)
+        return str(grade)
+
     @property
     def measured_from(self) -> str:
         """Where the basis measures leg angles from: the horizontal (US) or the vertical (EN)."""

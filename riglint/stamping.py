@@ -2,16 +2,11 @@
 
 from __future__ import annotations
 
-from math import floor
-
 from attrs import frozen
 
-from .calculation import Calculation, Rating
+from .calculation import Calculation
 from .quantities import Length, Load
 from .sling import Sling
-
-US_STEP_KG = 100 * float(Load.units["lb"])
-EN_STEP_KG = 10.0
 
 
 @frozen
@@ -56,18 +51,12 @@ def tag_text(figures: Calculation) -> TagText:
 def _ratings(figures: Calculation) -> list[StampedRating]:
     sling = figures.sling
     if sling.loaded_legs == 1:
-        return [StampedRating(_stamped(sling, figures.rating(90.0)), "straight")]
+        return [StampedRating(figures.tag_load(figures.rating(90.0)), "straight")]
     steep_first = [(angle, rated) for angle, rated in figures.listed_ratings() if angle < 90]
     return [
-        StampedRating(_stamped(sling, rated), angle_words(angle, sling))
+        StampedRating(figures.tag_load(rated), angle_words(angle, sling))
         for angle, rated in steep_first
     ]
-
-
-def _stamped(sling: Sling, rated: Rating) -> Load:
-    """The published cell as it stands; any other figure rounded down."""
-    step = US_STEP_KG if sling.basis == "US" else EN_STEP_KG
-    return Load(floor(rated.stated / step + 1e-6) * step)
 
 
 def angle_words(from_horizontal_deg: float, sling: Sling) -> str:

@@ -133,13 +133,13 @@ def _by_sheet(
     inputs: dict[str, Any] = {}
     if allowance.tension is not None:
         pull, inputs = _pull(allowance)
-        inputs["factor"] = rated.factor
-        terms.append(f"{pull} * factor")
-    if allowance.holds is not None:
-        held = figures.cell(*allowance.holds, rated.legs, rated.listed)
-        if held is not None:
-            inputs["published"] = Load(held)
-            terms = [f"max({terms[0]}, published)"]
+        scale = figures.cell_of_row(allowance, rated.legs, rated.listed)
+        if scale is None or allowance.part.leg is not None:
+            inputs["factor"] = rated.factor
+            terms.append(f"{pull} * factor")
+        else:
+            inputs |= {"published": Load(scale[0]), "one_leg": Load(scale[1])}
+            terms.append(f"{pull} * published / one_leg")
     if allowance.load is not None:
         inputs["limit"] = Load(allowance.load)
         terms.append("limit")
@@ -153,6 +153,8 @@ def _pull(allowance: Allowance) -> tuple[str, dict[str, Any]]:
     row = allowance.row
     if row is None:
         return "pull", {"pull": Load(allowance.tension)}
+    if allowance.rounded:
+        return "single", {"single": Load(allowance.tension)}
     if allowance.published is not None:
         cell, single = allowance.published
         inputs = {"single": Load(single), "chart": row.limit, "cell": Load(cell)}

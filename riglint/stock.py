@@ -100,6 +100,12 @@ class Sheet:
         return self.sheet.kind
 
     @property
+    def a_kind(self) -> str:
+        """The kind in words with its article: a sling hook, an end link."""
+        words = self.sheet.kind.replace("-", " ")
+        return f"an {words}" if words[0] in "aeiou" else f"a {words}"
+
+    @property
     def chart(self) -> tuple[ChartRow, ...]:
         return self.sheet.chart
 

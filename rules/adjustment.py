@@ -64,17 +64,16 @@ def pocket_unreachable(leg: Leg, ctx: Context) -> Iterator[Finding]:
     for index, wanted in enumerate(adjust.reaches):
         link = ctx.figures.wanted_link(leg, wanted)
         if link is not None and link < first:
-            longest = ctx.figures.settings(leg)
+            settings = ctx.figures.settings(leg)
             yield leg.finding(
-                "{part} is to be set to {wanted}, which needs link {found} in {pocket}; the first"
-                " that reaches it is link {limit} ({basis})",
+                "{part} is to be set to {wanted}; the longest setting in {pocket} is {longest},"
+                " with link {limit}, the first that reaches it ({basis})",
                 key=("adjust", "reaches", index),
-                found=link,
+                found=max(link, 1),
                 wanted=wanted,
-                remedy="The longest setting is {longest}. Lengthen the chain by {more} links and"
-                " set a later link, or ask for {longest}.",
-                longest=Length(longest[0].reach) if longest else "none",
-                more=first - link,
+                longest=Length(settings[0].reach) if settings else "none",
+                full=Length(ctx.figures.reach(leg)),
+                remedy="Ask for {longest} or less, or use the full reach of {full}.",
                 **common,
             )
     yield from _too_many_legs(leg, ctx)
@@ -89,11 +88,12 @@ def _too_many_legs(leg: Leg, ctx: Context) -> Iterator[Finding]:
         raise leg.pocket.unstated("pocket.count")
     if served > pocket.count:
         yield leg.finding(
-            "{pocket} has {limit} pockets and {found} legs are to be shortened in it",
+            "{pocket} has {pockets}, and {found} legs are to be shortened in it",
             key=("adjust", "pocket"),
             found=served,
             limit=pocket.count,
             pocket=leg.pocket,
+            pockets="1 pocket" if pocket.count == 1 else f"{pocket.count} pockets",
             remedy="Give each leg a pocket of its own: another link, or a shortener in the leg.",
         )
 
@@ -143,8 +143,7 @@ def reach_between_links(leg: Leg, ctx: Context) -> Iterator[Finding]:
             limit=Length(near),
             wanted=wanted,
             settings=[Length(one.reach) for one in (above, below) if one is not None],
-            remedy="Ask for one of these settings, or take up the rest with a turnbuckle or a"
-            " longer link.",
+            remedy="Ask for one of these settings.",
         )
 
 

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from attrs import frozen
 
-from riglint import Angle, Context, Finding, Gathering, Length, Part, Sling, rule
+from riglint import Angle, Context, Finding, Gathering, Leg, Length, Part, Sling, rule
 from riglint.figures import width_ratio
 from riglint.figures.hook_entry import HOOK_WIDTH_RATIO
 
@@ -69,7 +69,11 @@ def crowded_link(gathering: Gathering, ctx: Context) -> Iterator[Finding]:
         " second-hand)",
         "common practice",
     ],
-    when=lambda gathering: gathering.part.is_link and gathering.loaded_legs > MOST_ON_ONE_LINK,
+    when=lambda gathering: (
+        gathering.part.is_link
+        and gathering.above is None
+        and gathering.loaded_legs > MOST_ON_ONE_LINK
+    ),
     fails="""
         base = "pair"
         [[leg]]
@@ -212,11 +216,31 @@ def uneven_gathering(sling: Sling, ctx: Context) -> Iterator[Finding]:
     )
 
 
-def coupled_on_link(part: Part) -> bool:
+def joins_a_link(part: Part) -> bool:
+    return part.kind == "coupling-link" and any(True for _ in links_joined(part))
+
+
+def links_joined(part: Part) -> Iterator[Part]:
+    """The links that a coupling goes over: the one that its leg hangs on, and those beside it."""
     leg = part.leg
-    if leg is None or leg.on is None or part.kind != "coupling-link" or not leg.on.part.is_link:
-        return False
-    return part in (leg.parts[0], *leg.branch[:1])
+    if leg is None:
+        return
+    run = leg.branch if part.in_branch else leg.parts
+    place = run.index(part)
+    if place == 0 and not part.in_branch and leg.on is not None:
+        yield from filter(_is_link, [leg.on.part])
+    if place == 0 and part.in_branch:
+        hung = next((g.part for g in part.sling.gatherings if g.path == branch_on(leg)), None)
+        yield from filter(_is_link, [hung] if hung else [])
+    yield from filter(_is_link, run[max(0, place - 1) : place] + run[place + 1 : place + 2])
+
+
+def branch_on(leg: Leg) -> str | None:
+    return leg.adjust.on if leg.adjust else None
+
+
+def _is_link(part: Part) -> bool:
+    return part.is_link
 
 
 @rule(
@@ -227,7 +251,7 @@ def coupled_on_link(part: Part) -> bool:
     because="A coupling that is forced over a bar too thick for it cannot close, or binds and"
     " carries on its edge.",
     sources=["ASTM A906/A906M-02(2010), 3.1.3 (second-hand)", "common practice"],
-    when=coupled_on_link,
+    when=joins_a_link,
     fails="""
         base = "pair"
         [[item]]
@@ -236,18 +260,16 @@ def coupled_on_link(part: Part) -> bool:
     """,
 )
 def opening_too_small(part: Part, ctx: Context) -> Iterator[Finding]:
-    assert part.leg is not None
-    assert part.leg.on is not None
-    link = ctx.figures.hung_on(part).part
-    flat = link.get("flat")
-    needed = flat if flat is not None else link.bar
-    if part.opening < needed:
-        yield part.finding(
-            "{part} has an opening of {found}; the {where} of {link} is {limit} thick",
-            found=part.opening,
-            limit=needed,
-            link=link,
-            where="flat" if flat is not None else "bar",
-            remedy="Fit a coupling with an opening of {limit} or more, or a link that is flattened"
-            " for it.",
-        )
+    for link in links_joined(part):
+        flat = link.get("flat")
+        needed = flat if flat is not None else link.bar
+        if part.opening < needed:
+            yield part.finding(
+                "{part} has an opening of {found}; the {where} of {link} is {limit} thick",
+                found=part.opening,
+                limit=needed,
+                link=link,
+                where="bar" if flat is None else "flat",
+                remedy="Fit a coupling with an opening of {limit} or more, or a link that is"
+                " thinner where the coupling sits.",
+            )

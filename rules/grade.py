@@ -14,6 +14,13 @@ def in_chain_sling(part: Part) -> bool:
     return part.sling.is_chain_sling
 
 
+def beside_lifting_chain(part: Part) -> bool:
+    """Part of a chain sling whose chain lifts; the rest is chain-not-for-lifting's matter."""
+    if not part.sling.is_chain_sling:
+        return False
+    return all(leg.chain.get("grade") not in NOT_FOR_LIFTING for leg in part.sling.legs)
+
+
 @rule(
     "grade-mismatch",
     about=Part,
@@ -24,7 +31,7 @@ def in_chain_sling(part: Part) -> bool:
         "ASTM A906/A906M-02(2010), 4.1 (second-hand)",
         "ASME B30.9-2010, 9-1.5.7 (second-hand)",
     ],
-    when=in_chain_sling,
+    when=beside_lifting_chain,
     fails="""
         base = "pair"
         [[item]]
@@ -34,25 +41,29 @@ def in_chain_sling(part: Part) -> bool:
 )
 def grade_mismatch(part: Part, ctx: Context) -> Iterator[Finding]:
     chain = part.sling.chain
+    names = {
+        "own": part.sling.grade_name(part.grade),
+        "chain": part.sling.grade_name(chain.grade),
+        "kind": part.a_kind,
+    }
     if part.grade < chain.grade:
         yield part.finding(
-            "{part} is grade {found}; the chain is grade {limit}. The sling is no better than"
-            " grade {found}",
+            "{part} is grade {own}; the chain is grade {chain}. The sling is no better than grade"
+            " {own}",
             found=part.grade,
             limit=chain.grade,
-            remedy="Fit a {kind} of grade {limit}, or build and tag the sling as grade {found}.",
-            kind=part.kind,
+            remedy="Fit {kind} of grade {chain}, or build and tag the sling as grade {own}.",
+            **names,
         )
     elif part.grade > chain.grade and chain.grade not in {row.grade for row in part.chart}:
         yield part.finding(
-            "{part} is grade {found}, higher than the grade {limit} chain: the tag and the next"
-            " repair may take the sling for grade {found}",
+            "{part} is grade {own}, higher than the grade {chain} chain: the tag and the next"
+            " repair may take the sling for grade {own}",
             level="note",
             found=part.grade,
             limit=chain.grade,
-            remedy="Fit a {kind} of grade {limit}, or file a sheet that lists it for grade {limit}"
-            " chain.",
-            kind=part.kind,
+            remedy="Fit {kind} of grade {chain}, or file a sheet that lists it for that chain.",
+            **names,
         )
 
 
@@ -80,9 +91,9 @@ def steel_not_alloy(part: Part, ctx: Context) -> Iterator[Finding]:
             " fittings",
             found=part.steel,
             limit="alloy",
-            grade=grade,
-            remedy="Fit an alloy {kind} of grade {grade}.",
-            kind=part.kind,
+            grade=part.sling.grade_name(grade),
+            remedy="Fit {kind} of alloy steel, grade {grade}.",
+            kind=part.a_kind,
         )
 
 
@@ -134,8 +145,8 @@ def size_mismatch(part: Part, ctx: Context) -> Iterator[Finding]:
             "{part} is made for {found} chain; the leg's chain is {limit}",
             found=part.size,
             limit=chain.size,
-            remedy="Fit a {kind} for {limit} chain.",
-            kind=part.kind,
+            remedy="Fit {kind} for {limit} chain.",
+            kind=part.a_kind,
         )
 
 

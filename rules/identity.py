@@ -5,8 +5,11 @@ from typing import Any
 
 from riglint import Context, Entry, Finding, Library, Sling, Unstated, rule
 from riglint.figures.designation import LETTERS, Designation, decode
+from riglint.figures.rating import FLATTEST_DEG
 from riglint.model import Tag
 from riglint.tables import chain_size
+
+NOT_FOR_LIFTING = (30, 43, 70)  # see chain-not-for-lifting
 
 HOOK_LETTERS = {
     "sling-hook": "S",
@@ -176,11 +179,13 @@ def _tag_against_build(sling: Sling, ctx: Context) -> Iterator[tuple[str, Any, A
     tag = tag_of(sling)
     if tag.legs is not None and tag.legs != sling.loaded_legs:
         yield "legs", tag.legs, sling.loaded_legs
-    if tag.grade is not None and tag.grade != sling.chain.grade:
-        yield "grade", tag.grade, sling.chain.grade
+    grade = sling.chain.grade
+    if tag.grade is not None and tag.grade != grade and grade not in NOT_FOR_LIFTING:
+        yield "grade", sling.grade_name(tag.grade), sling.grade_name(grade)
     chains = [leg.chain for leg in sling.legs]
-    if tag.size is not None and all(chain_size(tag.size) != c.size_mm for c in chains):
-        yield "size", tag.size, chains[0].size
+    odd = [c for c in chains if tag.size is not None and chain_size(tag.size) != c.size_mm]
+    if odd:
+        yield "size", tag.size, odd[0].size
     stated = sling.build.assembly.reach
     if tag.reach is not None and stated is not None and abs(tag.reach - stated) > ROUNDING_MM:
         yield "reach", tag.reach, stated
@@ -188,8 +193,8 @@ def _tag_against_build(sling: Sling, ctx: Context) -> Iterator[tuple[str, Any, A
 
 def _duty_not_on_tag(sling: Sling) -> Iterator[Finding]:
     """The duty's legs stand flatter than any row of the tag is made for."""
-    if sling.duty.hitch != "bridle" or sling.duty.angle is None:
-        return
+    if sling.duty.hitch != "bridle" or sling.duty.angle is None or sling.angle < FLATTEST_DEG:
+        return  # flatter than the basis allows is angle-too-flat's matter
     rows = [row for row in tag_of(sling).rating if row.hitch in ("bridle", None) and row.angle]
     flattest = min((row.angle.flattest for row in rows if row.angle), default=None)
     if flattest is not None and sling.angle < flattest - ROUNDING_DEG:

@@ -7,8 +7,11 @@ from attrs import frozen
 from riglint import Angle, Context, Finding, Key, Load, Part, Sling, Unstated, rule
 from riglint.calculation import Rating
 from riglint.figures.rating import FLATTEST_DEG
+from riglint.model import TagRating
 
 LINK_DATA = ("legs", "angle")
+STRAIGHT_DEG = 90.0
+ROUNDING_DEG = 1e-6
 FOUR = 4
 FOUR_LEGS_NEAR = 0.02  # house default: what counts as the four-leg product, rounding included
 CHAIN_DESIGN_FACTOR = 4.0  # OSHA letter of 1988; 2006/42/EC, Annex I
@@ -53,9 +56,9 @@ def unrated_component(part: Part, ctx: Context) -> Iterator[Finding]:
     if not part.is_link:
         yield part.finding(
             "{part} carries load and its sheet gives it no working load limit",
-            remedy="File the maker's working load limit for {item}, or fit a rated {kind}.",
+            remedy="File the maker's working load limit for {item}, or fit {kind}.",
             item=part.item.id,
-            kind=part.kind,
+            kind=part.a_kind,
         )
         return
     legs, chain = ctx.figures.use_of(part)
@@ -121,11 +124,15 @@ def link_rated_alone(part: Part, ctx: Context) -> Iterator[Finding]:
 def at_angle(sling: Sling, rated: Rating) -> str:
     """Where a rating holds, in words: the angle of several legs, and what the duty takes off."""
     said = ""
-    if rated.legs > 1:
-        angle = sling.units.show(sling.as_measured(rated.angle))
-        said = f" at {angle} from the {sling.measured_from}"
+    if sling.loaded_legs > 1 and rated.angle < STRAIGHT_DEG:
+        show = sling.units.show
+        said = f" at {show(sling.as_measured(rated.angle))} from the {sling.measured_from}"
+        if abs(rated.listed - rated.angle) > ROUNDING_DEG:
+            said += f" (rated as {show(sling.as_measured(rated.listed))})"
+        if rated.legs < min(sling.loaded_legs, 3):
+            said += f", counting {rated.legs} of {sling.loaded_legs} legs"
     if rated.reductions:
-        said += f", where {' and '.join(one.text for one in rated.reductions)},"
+        said += f", where {' and '.join(one.text for one in rated.reductions)}"
     return said
 
 
@@ -177,7 +184,8 @@ def tag_over_rating(sling: Sling, ctx: Context) -> Iterator[Finding]:
             least="" if rated.load is not None else " at most",
             governor=governor,
             why=ctx.figures.why(governor, rated),
-            remedy="Tag it for {limit}, or build it of parts that hold more.",
+            remedy="Tag it for {tag}, or build it of parts that hold more.",
+            tag=ctx.figures.tag_load(rated) if rated.load is not None else known,
         )
     if unknown is not None:
         raise unknown
@@ -207,10 +215,13 @@ def load_over_rating(sling: Sling, ctx: Context) -> Iterator[Finding]:
     load = sling.duty.load
     assert load is not None
     rated = ctx.figures.duty_rating()
+    if any(reduction.share == 0 for reduction in rated.reductions):
+        raise Unstated("temperature", why="the duty's temperature is not permitted at all")
     if rated.at_most is not None and load > rated.at_most * ctx.figures.SLACK:
         governor = min(
             sling.parts, key=lambda p: (rated.allowed.get(p.path, 1e99), p.kind != "chain")
         )
+        steeper = ", sling it steeper" if sling.loaded_legs > 1 else ""
         yield sling.finding(
             "The planned load of {found} is more than the {limit} that the build may carry{where}:"
             " {governor} governs ({why})",
@@ -220,10 +231,33 @@ def load_over_rating(sling: Sling, ctx: Context) -> Iterator[Finding]:
             where=at_angle(sling, rated),
             governor=governor,
             why=ctx.figures.why(governor, rated),
-            remedy="Lift no more than {limit}, sling it steeper, or build it of a larger size.",
+            steeper=steeper,
+            remedy="Lift no more than {limit}{steeper}, or build it of a larger size.",
         )
     elif rated.gaps:
         raise rated.gaps[0]
+    else:
+        yield from _over_its_tag(sling, load)
+
+
+def _over_its_tag(sling: Sling, load: Load) -> Iterator[Finding]:
+    """The build would hold the load, and the tag that it is to bear says less."""
+    rows = sling.build.tag.rating if sling.build.tag else ()
+    fit = [row.load for row in rows if _covers_duty(row, sling)]
+    if fit and load > max(fit):
+        yield sling.finding(
+            "The planned load of {found} is more than the {limit} on the sling's own tag",
+            key=("", "duty", "load"),
+            found=load,
+            limit=max(fit),
+            remedy="Lift no more than {limit}, or tag the sling for what it may carry.",
+        )
+
+
+def _covers_duty(row: TagRating, sling: Sling) -> bool:
+    if row.hitch not in (sling.duty.hitch, None):
+        return False
+    return row.angle is None or row.angle.flattest <= sling.angle + ROUNDING_DEG
 
 
 @rule(
@@ -325,8 +359,8 @@ def weak_link_governs(sling: Sling, ctx: Context) -> Iterator[Finding]:
         found=load,
         limit=Load(by_chain),
         why=ctx.figures.why(governor, rated),
-        remedy="Fit a {kind} that holds what the chain holds.",
-        kind=governor.kind,
+        remedy="Fit {kind} that holds what the chain holds.",
+        kind=governor.a_kind,
     )
 
 

@@ -64,15 +64,6 @@ class FitFigures(Figures):
         inside = link.top_width if link.get("shape") == "pear" else link.inside_width
         return inside, hook.pin if hook.kind == "shackle" else hook.saddle_width
 
-    def hung_on(self, part: Part) -> Gathering:
-        """The gathering part that the top of a leg or of a branch hangs on."""
-        leg = part.leg
-        on = leg.adjust.on if leg and part.in_branch and leg.adjust else None
-        gathering = self._gatherings[on] if on else leg.on if leg else None
-        if gathering is None:
-            raise Unstated("on", part.path, why=f"{part.path} hangs on no link")
-        return gathering
-
     def gathered_groups(self) -> list[int]:
         """How many loaded legs hang together in each group below the top, the most first."""
         groups: list[int] = []

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from math import floor
 
 from attrs import evolve, field, frozen
 
@@ -18,6 +19,8 @@ from .reductions import Reduction, ReductionFigures
 
 POUND_KG = float(Load.units["lb"])
 US_STEP_KG = 100 * POUND_KG  # OSHA, Guidance on Safe Sling Use: cells are in hundreds of lb
+EN_STEP_KG = 10.0
+CHART_STEP_KG = {"US": US_STEP_KG, "EN": EN_STEP_KG}  # house default: how charts are rounded
 TAG_SLACK = 1.005  # house default: rounding of a tag beyond the published cell
 TIE = 1 + 1e-9
 
@@ -26,19 +29,21 @@ TIE = 1 + 1e-9
 class Allowance:
     """What one part allows: a pull in each leg, a load on the whole sling, or both, in kg.
 
-    `holds` is the chain (grade, mm) whose published ratings the part's chart reaches, so that
-    it holds whatever that chain holds; `published` is the row's own cell and single-leg load
-    where the published table has them. No tension and no load: unrated for this use.
+    `like` is the chain (grade, mm) that the part's chart row is for, `published` the row's own
+    cell and single-leg load where the published table has them, and `rounded` says that the
+    row is the product of the single-leg load rounded down, as charts are: it holds what that
+    chain holds. No tension and no load: unrated for this use.
     """
 
     part: Part
     tension: float | None = None
     load: float | None = None
-    holds: tuple[int, float] | None = None
+    like: tuple[int, float] | None = None
     because: str = ""
     source: str = ""
     row: ChartRow | None = None
     published: tuple[float, float] | None = None
+    rounded: bool = False
 
     @property
     def unrated(self) -> bool:
@@ -188,19 +193,22 @@ class RatingFigures(ReductionFigures):
         table = rating_table(basis, grade)
         cell = table.cell(size, legs, angle) if table else None
         single = table.single(size) if table else None
-        tension = rating.chart_tension(
-            row.limit, rating.leg_factor(basis, legs, angle), cell, single
-        )
-        reaches = cell is not None and row.limit >= cell / TIE
+        factor = rating.leg_factor(basis, legs, angle)
+        limit = float(row.limit)
+        rounded = not cell and single and 0 <= single * factor - limit < CHART_STEP_KG[basis]
+        if rounded and single:
+            limit = single * factor
+        tension = rating.chart_tension(limit, factor, cell, single)
         return Allowance(
             part,
             tension,
-            float(row.limit) if gathers_all else None,
-            (grade, size) if reaches and basis == self.sling.basis else None,
+            limit if gathers_all else None,
+            (grade, size) if single else None,
             "its chart",
             sheet_of(part),
             row,
             (cell, single) if cell and single else None,
+            bool(rounded),
         )
 
     def rating(self, from_horizontal: float | None = None, *, straight: bool = False) -> Rating:
@@ -356,7 +364,10 @@ class RatingFigures(ReductionFigures):
             return f"{limit} on one leg"
         published = self.published(part, rated.legs, rated.listed)
         if published is not None:
-            return f"{limit} a leg; published {show(published[0])}"
+            cell, single, _ = published
+            if allowance.tension * TIE < single:
+                return f"{limit} a leg, where {show(cell)} is published for {show(single)}"
+            return f"{limit} a leg; published {show(cell)}"
         return f"{limit} a leg x {rated.factor:.4g}"
 
     def _product(self, allowance: Allowance, factor: float) -> float:
@@ -371,9 +382,35 @@ class RatingFigures(ReductionFigures):
             by_pull = allowance.tension * factor
             if part.path not in self._gatherings:
                 by_pull = self._by_cell(part, allowance.tension, legs, angle, by_pull)
-            elif allowance.holds is not None:
-                by_pull = max(by_pull, self.cell(*allowance.holds, legs, angle) or 0.0)
+            elif allowance.like is not None:
+                by_pull = self._as_that_chain(allowance, legs, angle, by_pull)
         return by_pull if allowance.load is None else min(by_pull, allowance.load)
+
+    def _as_that_chain(
+        self, allowance: Allowance, legs: int, angle: float, product: float
+    ) -> float:
+        """A link's load by the published cell of the chain that its chart row is for."""
+        scale = self.cell_of_row(allowance, legs, angle)
+        if scale is None or allowance.tension is None:
+            return product
+        cell, single = scale
+        return allowance.tension * cell / single
+
+    def cell_of_row(
+        self, allowance: Allowance, legs: int, angle: float
+    ) -> tuple[float, float] | None:
+        """The published rating for legs of a chart row's chain, and that of one such leg.
+
+        None where the part has no chart row, or no table of the basis has the cell.
+        """
+        if allowance.like is None:
+            return None
+        grade, size = allowance.like
+        table = self._table(grade)
+        cell, single = (
+            (table.cell(size, legs, angle), table.single(size)) if table else (None, None)
+        )
+        return (cell, single) if cell and single else None
 
     def _by_cell(
         self, part: Part, tension: float, legs: int, angle: float, product: float
@@ -445,6 +482,14 @@ class RatingFigures(ReductionFigures):
         if sling.hitch == "straight" or sling.loaded_legs == 1:
             return 1.0
         return sharing.legs_times_sine(self.counted_for_load(), sling.angle)
+
+    def tag_load(self, rated: Rating) -> Load:
+        """What a tag may state for a rating: the published cell, else rounded down.
+
+        To 100 lb or 10 kg (house default).
+        """
+        step = CHART_STEP_KG[self.sling.basis]
+        return Load(floor(rated.stated / step + 1e-6) * step)
 
     def duty_angle(self) -> float | None:
         """The legs' angle in the duty, in deg from the horizontal; None where it is not given."""

@@ -68,13 +68,14 @@ def print_report(report: Report, console: Console) -> None:
         console.print(_record(record))
     if report.records:
         console.print()
-    if report.library.findings or report.library.missing:
+    if report.library.findings:
         console.print(_library(report.library))
         console.print()
     if sound:
         console.print(_sound(sound))
         console.print()
-    for part in (_problems(report.problems), _skipped(report), _off(report)):
+    unjudged = _unjudged(report.library)
+    for part in (unjudged, _problems(report.problems), _skipped(report), _off(report)):
         if part is not None:
             console.print(part)
             console.print()
@@ -281,7 +282,12 @@ def _library(judgment: Judgment) -> RenderableType:
         Group(say(f"{placed.finding.part}  {placed.file}"), _finding(placed))
         for placed in judgment.findings
     )
-    return Group(head, *found, *_waiting(judgment))
+    return Group(head, *found)
+
+
+def _unjudged(library: Judgment) -> RenderableType | None:
+    lines = list(_waiting(library))
+    return Group(*lines) if lines else None
 
 
 def _problems(problems: tuple[Problem, ...]) -> RenderableType | None:
