@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 import traceback
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -12,7 +12,7 @@ from attrs import evolve, field, frozen
 
 from .book import RuleBook
 from .calculation import Calculation
-from .finding import LEVELS, RANK, Finding, Unstated, Verdict
+from .finding import LEVELS, RANK, WORST_FIRST, Finding, Unstated, Verdict
 from .library import Entry, Library
 from .model import Level
 from .permit import Permit, permits_of, permitted
@@ -138,11 +138,15 @@ class Judge:
         return self.policy.settings.get(rule.name) or rule.settings()
 
 
+FAIL, OPEN, PASS, NOT_APPLICABLE = (RANK[verdict] for verdict in WORST_FIRST)
+
+
 class _Court:
     """One judgment in the making."""
 
     def __init__(self, judge: Judge, document: Document, figures: Calculation | None) -> None:
         self.judge, self.document, self.figures = judge, document, figures
+        self.plain = Context(figures, judge.policy.practice, judge.as_of)
         self.verdicts: dict[str, Verdict] = {}
         self.findings: list[Finding] = []
         self.missing: list[Missing] = []
@@ -152,33 +156,40 @@ class _Court:
         self, about: type, subjects: Sequence[Any], rules: Sequence[Rule] | None = None
     ) -> None:
         """Every rule about a kind of subject, on each of them."""
-        judge = self.judge
-        for rule in judge.by_subject.get(about, ()) if rules is None else rules:
-            settings = judge.settings(rule)
-            context = Context(self.figures, judge.policy.practice, judge.as_of, settings)
-            verdict: Verdict = "notApplicable"
+        for rule in self.judge.by_subject.get(about, ()) if rules is None else rules:
+            context, when = self.context(rule), rule.when
+            rank = NOT_APPLICABLE
             for subject in subjects:
-                one = self.verdict(rule, subject, context)
-                if RANK[one] > RANK[verdict]:
-                    verdict = one
-            self.verdicts[rule.name] = verdict
+                rank = max(rank, self.judged(rule, when, subject, context))
+            self.verdicts[rule.name] = WORST_FIRST[-rank]
 
-    def verdict(self, rule: Rule, subject: Any, context: Context) -> Verdict:
-        """One rule on one subject: fail > open > pass > notApplicable."""
-        verdict: Verdict = "pass"
+    def judged(
+        self, rule: Rule, when: Callable[[Any], bool] | None, subject: Any, context: Context
+    ) -> int:
+        """The rank of one rule's verdict on one subject: fail > open > pass > notApplicable.
+
+        Findings made before a datum was missed, or before the rule broke, stand.
+        """
+        rank = PASS
         try:
-            if rule.when is not None and not rule.when(subject):
-                return "notApplicable"
+            if when is not None and not when(subject):
+                return NOT_APPLICABLE
             for finding in rule.check(subject, context):
                 self.findings.append(finding.judged_by(rule.name, rule.level, rule.sources))
-                verdict = "fail"
+                rank = FAIL
         except Unstated as gap:
             self.missing.append(_missing(rule, subject, gap))
-            return "fail" if verdict == "fail" else "open"
+            return max(rank, OPEN)
         except Exception as error:
             self.problems.append(_broken(rule, subject, error, self.document))
-            return "fail" if verdict == "fail" else "open"
-        return verdict
+            return max(rank, OPEN)
+        return rank
+
+    def context(self, rule: Rule) -> Context:
+        settings = self.judge.settings(rule)
+        if settings is None:
+            return self.plain
+        return Context(self.figures, self.judge.policy.practice, self.judge.as_of, settings)
 
     def apply_permits(self, sling: Sling) -> None:
         """Mark what the build's permits cover, and judge the permits themselves."""

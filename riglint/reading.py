@@ -11,6 +11,7 @@ import math
 from collections.abc import Callable, Iterator
 from functools import cache, partial
 from operator import eq
+from types import UnionType
 from typing import Any, Literal, TypeVar, Union, get_args, get_origin
 
 import attrs
@@ -273,6 +274,15 @@ def _choice_hook(kind: Any) -> Callable[[Any, object], Any]:
     return hook
 
 
+def _as(build: Callable[[Any, Any], T], kind: Any) -> Callable[[Any, Any], T]:
+    inner = get_args(kind)[0]
+    return lambda value, _: build(value, inner)
+
+
+def _is_optional(kind: Any) -> bool:
+    return get_origin(kind) in (Union, UnionType) and get_args(kind)[1:] == (type(None),)
+
+
 def _is_list(kind: Any) -> bool:
     return get_origin(kind) is tuple and get_args(kind)[-1:] == (Ellipsis,)
 
@@ -370,6 +380,10 @@ def _converter(*, detailed: bool) -> Converter:
         attrs.has, lambda shape: _guard_tables(make_dict_structure_fn(shape, converter))
     )
     converter.register_structure_hook_factory(_is_choice, _choice_hook)
+    # TOML has no null: what is there is never None, and what is left out is never structured
+    converter.register_structure_hook_factory(
+        _is_optional, lambda kind: _as(converter.get_structure_hook(get_args(kind)[0]), kind)
+    )
     converter.register_structure_hook_factory(_is_list, _list_hook_factory(converter))
     for kind, hook in (_SCALARS | {tuple[model.Count, ...]: _one_or_more_counts}).items():
         if isinstance(kind, type):

@@ -4,14 +4,15 @@ An example is TOML laid over a sound build: tables merge by key, entries of `[[p
 `[[leg]]` and `[[item]]` by their ref or id (a new one is added), anything else replaces.
 `base` names the sound build ("single", "pair", "quad", ...; see `sound_builds`) and `without` lists
 data to take away, as JSON Pointers in which a list is entered by ref or id:
-`/item/master/inside_width`, with `/` in an id written `~1`.
+`/item/master/inside_width`, with `/` in an id written `~1`. A rule about a Record or a
+Measurement finds `[record]` and `[[inspection]]` beside the build that they are of.
 """
 
 from __future__ import annotations
 
 import copy
 import datetime
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from functools import cache
 from importlib.resources import files
@@ -30,7 +31,8 @@ from .judging import Judge, Judgment
 from .library import Library
 from .permit import Permit
 from .policy import Policy
-from .reading import read_build
+from .reading import read_build, read_record
+from .record import Measurement, Record
 from .rule import Rule
 from .sling import Sling
 from .source import Document, parse_document
@@ -38,6 +40,7 @@ from .stock import Catalog, Datum, Item, Sheet, Stock
 
 AS_OF = datetime.date(2026, 6, 1)
 CATALOG_TABLES = ("catalog", "item")
+RECORD_TABLES = ("record", "inspection")
 
 
 @frozen
@@ -79,39 +82,78 @@ def sling_of(example: str | Mapping[str, Any]) -> Sling:
 
     Raises Unreadable for what cannot be read or hung together.
     """
-    values = values_of(example) if isinstance(example, str) else dict(example)
-    parts = {name: values[name] for name in values if name not in CATALOG_TABLES}
-    catalog = {name: values[name] for name in CATALOG_TABLES if name in values}
-    stock = Stock([make_catalog(parse_document(tomli_w.dumps(catalog), "catalog.toml"))])
-    document = parse_document(tomli_w.dumps(parts), "build.toml")
-    return assemble(read_build(document), document, stock)
+    values = _values(example)
+    others = (*CATALOG_TABLES, *RECORD_TABLES)
+    document = _document(values, [name for name in values if name not in others], "build.toml")
+    return assemble(read_build(document), document, Stock([catalog_of(values)]))
 
 
-def run(rule: Rule, example: str | Mapping[str, Any], policy: Policy | None = None) -> Outcome:
+def catalog_of(example: str | Mapping[str, Any]) -> Catalog:
+    """The catalog in an example; raises Unreadable for what cannot be read."""
+    return make_catalog(_document(_values(example), CATALOG_TABLES, "catalog.toml"))
+
+
+def record_of(example: str | Mapping[str, Any], *, searched_all: bool = True) -> Record:
+    """The record in an example, of the example's own build where it names that one.
+
+    Raises Unreadable for what cannot be read, ValueError for a measured part that the build has
+    not.
+    """
+    values = _values(example)
+    document = _document(values, RECORD_TABLES, "record.toml")
+    content, sling = read_record(document), sling_of(values)
+    built = sling if content.record.build == sling.id else None
+    record = Record(content, document, built, searched_all)
+    unknown = [name for _, name, _ in record.unknown_parts()] if built else []
+    if unknown:
+        raise ValueError(f"the build has no part {', '.join(unknown)}")
+    return record
+
+
+def _values(example: str | Mapping[str, Any]) -> dict[str, Any]:
+    return values_of(example) if isinstance(example, str) else dict(example)
+
+
+def _document(values: Mapping[str, Any], names: Iterable[str], file: str) -> Document:
+    """Some tables of an example as a document of their own."""
+    tables = {name: values[name] for name in names if name in values}
+    return parse_document(tomli_w.dumps(tables), file)
+
+
+def run(
+    rule: Rule,
+    example: str | Mapping[str, Any],
+    policy: Policy | None = None,
+    as_of: datetime.date = AS_OF,
+) -> Outcome:
     """Run one rule on an example; raises AssertionError where the rule itself breaks.
 
     A rule about the Library takes a list of bases, and changes to each as `[[change]]`.
     """
-    judge = _judge(rule, policy or Policy(levels={rule.name: rule.level}))
+    judge = _judge(rule, policy or Policy(levels={rule.name: rule.level}), as_of)
     if rule.about is Library:
         assert isinstance(example, str)
         slings = _library(example)
         gathered = [judge.gather(sling) for sling in slings]
         catalogs = [slings[0].parts[0].item.catalog]
         return _outcome(rule, judge.of_library(gathered, catalogs, whole=True))
-    sling = sling_of(example)
     if rule.about in (Item, Catalog):
-        catalog = sling.parts[0].item.catalog
+        catalog = catalog_of(example)
         return _outcome(rule, judge.of_catalog(catalog, Document("catalog.toml", "", {})))
+    if rule.about in (Record, Measurement):
+        record = record_of(example)
+        figures = Calculation(record.build) if record.build else None
+        return _outcome(rule, judge.of_record(record, figures))
+    sling = sling_of(example)
     return _outcome(rule, judge.of_sling(sling, Calculation(sling)))
 
 
-def _judge(rule: Rule, policy: Policy) -> Judge:
+def _judge(rule: Rule, policy: Policy, as_of: datetime.date) -> Judge:
     """A judge of one rule; of a permit rule together with the rules that it may speak of."""
     rules: tuple[Rule, ...] = (rule,)
     if rule.about is Permit:
         rules += tuple(one for one in standard_book().rules if one.name != rule.name)
-    return Judge(RuleBook(rules, (Pack("test", "0", 1, rules),)), policy, AS_OF)
+    return Judge(RuleBook(rules, (Pack("test", "0", 1, rules),)), policy, as_of)
 
 
 def _library(example: str) -> list[Sling]:

@@ -64,14 +64,13 @@ def pocket_unreachable(leg: Leg, ctx: Context) -> Iterator[Finding]:
     for index, wanted in enumerate(adjust.reaches):
         link = ctx.figures.wanted_link(leg, wanted)
         if link is not None and link < first:
-            settings = ctx.figures.settings(leg)
             yield leg.finding(
                 "{part} is to be set to {wanted}; the longest setting in {pocket} is {longest},"
                 " with link {limit}, the first that reaches it ({basis})",
                 key=("adjust", "reaches", index),
                 found=max(link, 1),
                 wanted=wanted,
-                longest=Length(settings[0].reach) if settings else "none",
+                longest=Length(ctx.figures.setting(leg, first).reach),
                 full=Length(ctx.figures.reach(leg)),
                 remedy="Ask for {longest} or less, or use the full reach of {full}.",
                 **common,
@@ -125,15 +124,17 @@ def reach_between_links(leg: Leg, ctx: Context) -> Iterator[Finding]:
     assert adjust is not None
     pitch = leg.chain.pitch
     near = adjust.tolerance if adjust.tolerance is not None else pitch / 4
-    settings = ctx.figures.settings(leg)
+    usable = ctx.figures.links_to_set(leg)
     for index, wanted in enumerate(adjust.reaches):
         link = ctx.figures.wanted_link(leg, wanted)
-        if link is None or not settings or not settings[0].link <= link <= settings[-1].link:
+        if link is None or link not in usable:
             continue
-        off = abs(settings[link - settings[0].link].reach - wanted)
+        nearest = ctx.figures.setting(leg, link).reach
+        off = abs(nearest - wanted)
         if off <= near:
             continue
-        below, above = ctx.figures.settings_around(leg, wanted)
+        beside = link - 1 if nearest < wanted else link + 1
+        choices = [n for n in sorted((link, beside)) if n in usable]
         yield leg.finding(
             "{part} is to be set to {wanted}, which falls between links: the nearest settings are"
             " {settings}, {found} off; {limit} is near enough",
@@ -142,7 +143,7 @@ def reach_between_links(leg: Leg, ctx: Context) -> Iterator[Finding]:
             found=Length(off),
             limit=Length(near),
             wanted=wanted,
-            settings=[Length(one.reach) for one in (above, below) if one is not None],
+            settings=[Length(ctx.figures.setting(leg, n).reach) for n in choices],
             remedy="Ask for one of these settings.",
         )
 
@@ -170,7 +171,7 @@ def adjustment_runs_out(leg: Leg, ctx: Context) -> Iterator[Finding]:
     for index, wanted in enumerate(adjust.reaches):
         link = ctx.figures.wanted_link(leg, wanted)
         if link is not None and link > last:
-            settings = ctx.figures.settings(leg)
+            usable = ctx.figures.links_to_set(leg)
             yield leg.finding(
                 "{part} is to be set to {wanted}, which needs link {found} of a chain whose last"
                 " usable link is {limit}",
@@ -178,7 +179,7 @@ def adjustment_runs_out(leg: Leg, ctx: Context) -> Iterator[Finding]:
                 found=link,
                 limit=last,
                 wanted=wanted,
-                shortest=Length(settings[-1].reach) if settings else "none",
+                shortest=Length(ctx.figures.setting(leg, usable[-1]).reach) if usable else "none",
                 remedy="The shortest setting is {shortest}; ask for that, or use a shorter sling.",
             )
 

@@ -43,6 +43,7 @@ def not_kept_to(sling: Sling, ctx: Context, reduction: Reduction, key: Key) -> F
     """The finding that nothing keeps to a reduced rating."""
     plain = ctx.figures.rating()
     reduced = ctx.figures.reduced(plain, (reduction,))
+    what = reduction.name(sling.units)
     after = ""
     if reduction.afterwards < 1:
         after = f"; once it was that hot, {100 * reduction.afterwards:.0f} % is left for good"
@@ -52,7 +53,7 @@ def not_kept_to(sling: Sling, ctx: Context, reduction: Reduction, key: Key) -> F
         key=("", *key),
         found=reduced.stated,
         limit=plain.stated,
-        what=reduction.what[0].upper() + reduction.what[1:],
+        what=what[0].upper() + what[1:],
         share=f"{100 * reduction.share:.0f} %",
         after=after,
         sources=[reduction.source],

@@ -1,5 +1,6 @@
 """Identity: the tag, the trade's letters, and what they say of the build."""
 
+import json
 from collections.abc import Iterator
 from typing import Any
 
@@ -243,18 +244,10 @@ def _only_a_part(library: Library) -> None:
 
 
 def content_of(sling: Sling) -> str:
-    """All that a build says but its id, title and letters, as one text."""
-    values = {key: value for key, value in sling.document.values.items() if key != "assembly"}
-    head = dict(sling.document.values.get("assembly", {}))
-    for name in ("id", "title", "extra"):
-        head.pop(name, None)
-    return repr(_sorted({**values, "assembly": head}))
-
-
-def _sorted(value: Any) -> Any:
-    if isinstance(value, dict):
-        return sorted((key, _sorted(inner)) for key, inner in value.items())
-    return [_sorted(inner) for inner in value] if isinstance(value, list) else value
+    """All that a build says but its id and title, as one text."""
+    head = {**sling.document.values["assembly"], "id": "", "title": ""}
+    values = {**sling.document.values, "assembly": head}
+    return json.dumps(values, sort_keys=True, default=str)
 
 
 @rule(

@@ -132,7 +132,7 @@ def at_angle(sling: Sling, rated: Rating) -> str:
         if rated.legs < min(sling.loaded_legs, 3):
             said += f", counting {rated.legs} of {sling.loaded_legs} legs"
     if rated.reductions:
-        said += f", where {' and '.join(one.text for one in rated.reductions)}"
+        said += f", where {' and '.join(one.text(sling.units) for one in rated.reductions)}"
     return said
 
 

@@ -19,20 +19,22 @@ def remembered(method: Callable[Concatenate[F, P], T]) -> Callable[Concatenate[F
     name = method.__name__
 
     def wrapper(self: F, *args: P.args, **kwargs: P.kwargs) -> T:
-        key = (name, *args, *kwargs.items())
-        try:
-            value = self._known[key]
-        except KeyError:
+        key = (name, args, *kwargs.items()) if kwargs else (name, args)
+        value = self._known.get(key, _UNKNOWN)
+        if value is _UNKNOWN:
             try:
                 value = method(self, *args, **kwargs)
             except Unstated as gap:
                 value = gap
             self._known[key] = value
-        if isinstance(value, Unstated):
+        if type(value) is Unstated:
             raise value.with_traceback(None)
         return value  # type: ignore[no-any-return]
 
     return wraps(method)(wrapper)  # type: ignore[return-value]
+
+
+_UNKNOWN = object()
 
 
 class Figures:

@@ -137,20 +137,17 @@ class LengthFigures(Figures):
     @remembered
     def settings(self, leg: Leg) -> tuple[Setting, ...]:
         """Every pocket setting of an adjustable leg, from the longest to the shortest."""
+        return tuple(self.setting(leg, link) for link in self.links_to_set(leg))
+
+    def setting(self, leg: Leg, link: int) -> Setting:
+        """The setting with a given link in the pocket, whether it can be laid in or not."""
         height, start, pitch = self.pocket_geometry(leg)
         full = self.reach(leg)
-        last = (leg.chain.links or 0) - 1
-        return tuple(
-            Setting(link, adjustment.pocket_reach(full, height, start, pitch, link))
-            for link in range(self.first_link(leg), last + 1)
-        )
+        return Setting(link, adjustment.pocket_reach(full, height, start, pitch, link))
 
-    def settings_around(self, leg: Leg, wanted: float) -> tuple[Setting | None, Setting | None]:
-        """The settings next below and next above a wanted reach; None where there is none."""
-        settings = self.settings(leg)
-        below = next((one for one in settings if one.reach <= wanted), None)
-        above = next((one for one in reversed(settings) if one.reach >= wanted), None)
-        return below, above
+    def links_to_set(self, leg: Leg) -> range:
+        """The links that can be laid into the pocket: from the first to the last but one."""
+        return range(self.first_link(leg), leg.chain.links or 0)
 
     def wanted_link(self, leg: Leg, wanted: float) -> int | None:
         """The link whose setting is nearest to a wanted reach; None where the full leg serves."""

@@ -7,7 +7,7 @@ from attrs import frozen
 from ..figures import choke, edge, temperature
 from ..finding import Unstated
 from ..model import TemperatureRange
-from ..quantities import Angle, Length
+from ..quantities import Angle, Length, Quantity, Temperature, Units
 from ..sling import Part
 from ..tables import table
 from .base import Figures, remembered
@@ -17,20 +17,29 @@ TEMPERATURE_TABLES = {"US": "us-chain-temperature", "EN": "en-chain-temperature"
 
 @frozen
 class Reduction:
-    """A share of the rating that is left, of which parts, for what reason and by which source."""
+    """A share of the rating that is left, of which parts, for what reason and by which source.
+
+    `what` names the reason; where it is a quantity (`at` a temperature, over an edge of a
+    radius), that is in `quantity`.
+    """
 
     what: str
     share: float
     source: str
     legs_only: bool = False
     afterwards: float = 1.0
+    quantity: Quantity | None = None
 
     def applies_to(self, part: Part) -> bool:
         return part.leg is not None or not self.legs_only
 
-    @property
-    def text(self) -> str:
-        return f"{self.what} leaves {100 * self.share:.0f} %"
+    def name(self, units: Units) -> str:
+        """What takes something off, in words."""
+        return self.what if self.quantity is None else self.what + units.show(self.quantity)
+
+    def text(self, units: Units) -> str:
+        """What takes off how much, in words."""
+        return f"{self.name(units)} leaves {100 * self.share:.0f} %"
 
 
 class ReductionFigures(Figures):
@@ -56,8 +65,9 @@ class ReductionFigures(Figures):
             raise Unstated("temperature limits", "the duty", why=f"{gap}; ask the maker") from None
         if effect is None:
             return None
-        shown = sling.units.show(high) if high is not None else "cold"  # type: ignore[arg-type]
-        return Reduction(shown, effect.while_hot, published.source, False, effect.afterwards)
+        warmth = Temperature(high) if high is not None else None
+        what = "cold" if warmth is None else ""
+        return Reduction(what, effect.while_hot, published.source, False, effect.afterwards, warmth)
 
     def heat_limits(self) -> tuple[float, float]:
         """The lowest and the highest temperature that the basis allows the chain, in degC."""
@@ -88,8 +98,8 @@ class ReductionFigures(Figures):
                 why="no published figure is at hand for an edge of that radius; a qualified"
                 " person rates it, or protect the edge",
             )
-        what = f"an edge of {sling.units.show(radius)}"
-        return Reduction(what, share, "DGUV 100-500 (second-hand); DGUV 209-013, section 22", True)
+        source = "DGUV 100-500 (second-hand); DGUV 209-013, section 22"
+        return Reduction("an edge of ", share, source, True, quantity=radius)
 
     def choke(self, angle: Angle | None) -> Reduction:
         """What the choker hitch leaves of the legs. Raises Unstated under 120 deg of choke."""

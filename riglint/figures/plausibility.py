@@ -74,11 +74,11 @@ class Use:
         )
 
 
-def contradictions(uses: Sequence[Use]) -> Iterator[tuple[int, int]]:
+def contradictions(uses: Sequence[Use], *, repeats: bool = True) -> Iterator[tuple[int, int]]:
     """The uses that cannot be right, each with one that speaks against it, by their places.
 
-    A use that carries less than one that asks no more of the link, or is listed twice with
-    another limit. See `blamed` for which of two is named.
+    One carries less than another that cannot carry more, or, with `repeats`, is listed twice with
+    different limits. See `blamed` for which of two is named.
     """
     pairs = []
     for n, one in enumerate(uses):
@@ -87,7 +87,7 @@ def contradictions(uses: Sequence[Use]) -> Iterator[tuple[int, int]]:
                 pairs.append((n, m))
             elif _much_less(other, one) and other.asks_more_than(one):
                 pairs.append((m, n))
-            elif (_much_less(one, other) or _much_less(other, one)) and one.same_as(other):
+            elif repeats and one.same_as(other) and _differ(one, other):
                 pairs.append((n, m))
     return blamed(pairs)
 
@@ -114,3 +114,65 @@ def blamed(pairs: Sequence[tuple[int, int]]) -> Iterator[tuple[int, int]]:
 
 def _much_less(one: Use, other: Use) -> bool:
     return one.limit < other.limit * (1 - LIMIT_SLACK)
+
+
+def _differ(one: Use, other: Use) -> bool:
+    return _much_less(one, other) or _much_less(other, one)
+
+
+EN_PROPORTIONS = "EN 818-3, Table 2 (second-hand; EN 818-2 has the same from memory)"
+TRADE_PROPORTIONS = "proportions of US lifting chain, from memory"
+WRITTEN_MM = 0.13  # half a hundredth of an inch, to which sheets round
+
+
+@frozen
+class Span:
+    """Within which a dimension lies, in mm, and by what."""
+
+    least: float
+    most: float
+    source: str
+
+    def holds(self, value_mm: float) -> bool:
+        return self.least - WRITTEN_MM <= value_mm <= self.most + WRITTEN_MM
+
+
+def chain_spans(basis: str, size_mm: float) -> dict[str, Span]:
+    """Pitch, bar and inside width of short link lifting chain of a size, in mm.
+
+    EN 818-3, Table 2: pitch 3 d +/- 3 %, bar +/- 5 %, outside width up to 3.7 d over the weld, so
+    inside up to 1.8 d. US, from memory: pitch up to 3.2 d (3.3 d printed for 5/16 in), inside
+    width 1.25 d to 1.5 d.
+    """
+    en = basis == "EN"
+    by = EN_PROPORTIONS if en else TRADE_PROPORTIONS
+    return {
+        "pitch": Span(2.91 * size_mm, (3.09 if en else 3.3) * size_mm, by),
+        "bar": Span(0.95 * size_mm, 1.05 * size_mm, EN_PROPORTIONS),
+        "inside_width": Span(1.25 * size_mm, (1.8 if en else 1.5) * size_mm, by),
+    }
+
+
+RING_SLACK = 0.05  # house default: a ring that is out of round by more is none
+
+
+def link_faults(
+    bar_mm: float,
+    inside_width_mm: float,
+    inside_length_mm: float,
+    *,
+    flat_mm: float | None = None,
+    ring: bool = False,
+) -> Iterator[tuple[str, float, float]]:
+    """What makes a link's dimensions impossible: the dimension, its value and the other's, in mm.
+
+    Its bar must go through another such link, it is at least as long as wide (a ring just as
+    wide), and a flat is thinner than the bar it is made of. Geometry.
+    """
+    if bar_mm >= inside_width_mm:
+        yield "bar", bar_mm, inside_width_mm
+    apart = abs(inside_length_mm - inside_width_mm)
+    if inside_length_mm < inside_width_mm or (ring and apart > RING_SLACK * inside_width_mm):
+        yield "inside_length", inside_length_mm, inside_width_mm
+    if flat_mm is not None and flat_mm > bar_mm:
+        yield "flat", flat_mm, bar_mm
