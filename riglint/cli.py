@@ -139,7 +139,13 @@ def _check(options: argparse.Namespace) -> int:
         root=options.root,
     )
     for kind, file in filter(None, wanted):
-        _write(kind, file, report)
+        try:
+            _write(kind, file, report)
+        except OSError as error:
+            if isinstance(error, BrokenPipeError):
+                raise
+            print(f"riglint: {file} cannot be written: {error.strerror}", file=sys.stderr)
+            return CANNOT
     return report.exit_status
 
 
