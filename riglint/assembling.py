@@ -5,13 +5,18 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from .finding import Key
-from .model import Build, Duty, LegEntry, LegPart, PartEntry, Practice
+from .model import HOOK_KINDS, LEG_KINDS, Build, Duty, LegEntry, LegPart, PartEntry, Practice
 from .problem import Problem, Unreadable
 from .sling import Gathering, Leg, Part, Sling, with_defaults
 from .source import Document, nearest
 from .stock import Item, NoSuchItem, Stock
 
 MOST_PLACES = 1000
+CANNOT_GATHER = (
+    HOOK_KINDS
+    | LEG_KINDS
+    | {"coupling-link", "shortener", "eye", "grommet", "fiber-rope", "crane-hook"}
+)
 
 
 def assemble(
@@ -106,6 +111,10 @@ class _Assembler:
         if entry.on and above is None and _root(entry.on) in {p.ref for p in self.build.part}:
             if _root(entry.on) in self.hung or "/" in entry.on:
                 self.hangs_on_nothing(entry.ref, entry.on, (*key, "on"), self.hung)
+            return
+        if item.kind in CANNOT_GATHER:
+            text = f"{item.id} is {item.a_kind}, which gathers no legs: it belongs in a leg's parts"
+            self.wrong((*key, "item"), text)
             return
         if item.kind != "link-assembly":
             self.hang(Part(entry.ref, item, self.sling, (*key, "item"), item.sheet), above)

@@ -187,7 +187,7 @@ class _Run:
         key = os.path.abspath(path)
         if key not in self.read:
             try:
-                document = document or read_document(path)
+                document = document or read_document(path, _shown(path))
                 self.read[key] = (document, make_catalog(document))
             except Unreadable as error:
                 self.problems += error.problems

@@ -124,6 +124,8 @@ class Assembly:
 
 @frozen
 class TemperatureRange:
+    """The coldest and the hottest that the sling gets in use; one of them may be left out."""
+
     low: Temperature | None = None
     high: Temperature | None = None
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Any
@@ -175,7 +176,8 @@ class _Catalogs:
                     yield path
 
     def _matches(self, pattern: str, index: int) -> list[Path]:
-        if Path(pattern).is_absolute() or ".." in Path(pattern).parts:
+        spelled = Path(os.path.normpath(self.folder / pattern))
+        if Path(pattern).is_absolute() or not spelled.is_relative_to(self.root):
             self.wrong(index, f"the catalog pattern {pattern!r} leaves the policy's folder")
             return []
         try:

@@ -44,6 +44,7 @@ class Quantity(float):
 
     text: str | None
     dimension: ClassVar[str] = ""
+    article: ClassVar[str] = "a"
     internal: ClassVar[str] = ""
     units: ClassVar[dict[str, Fraction]] = {}
     spellings: ClassVar[str] = ""
@@ -86,13 +87,12 @@ class Quantity(float):
     def check(cls, value: float) -> str | None:
         """Why a value makes no sense for this quantity; None if it does."""
         if value == 0 and not cls.zero_allowed:
-            return f"a {cls.dimension} of zero makes no sense here"
+            return f"{cls.article} {cls.dimension} of zero makes no sense here"
         if not cls.least <= value <= cls.most:
             if value < 0 <= cls.least:
                 return f"a negative {cls.dimension} makes no sense here"
-            return (
-                f"a {cls.dimension} here lies between {cls.least:g} and {cls.most:g} {cls.internal}"
-            )
+            what = f"{cls.article} {cls.dimension}"
+            return f"{what} here lies between {cls.least:g} and {cls.most:g} {cls.internal}"
         return None
 
 
@@ -148,6 +148,7 @@ class Angle(Quantity):
     """An angle from 0 to 180 deg."""
 
     __slots__ = ()
+    article = "an"
     dimension, internal, units = "angle", "deg", {"deg": Fraction(1)}
     spellings = '"60 deg"'
     least, most = 0.0, 180.0
@@ -174,7 +175,7 @@ class Temperature(Quantity):
 @lru_cache(maxsize=8192)
 def _parse(kind: type[Quantity], text: str) -> Quantity:
     if len(text) > MAX_TEXT:
-        raise QuantityError(f"{text[:20]!r}... is too long for a {kind.dimension}")
+        raise QuantityError(f"{text[:20]!r}... is too long for {kind.article} {kind.dimension}")
     terms = list(_terms(kind, text))
     if len(terms) > 1 and [unit for _, unit in terms] != ["ft", "in"]:
         raise QuantityError(f"{text!r}: only feet and inches go together, as in 10 ft 6 in")
@@ -202,8 +203,8 @@ def _terms(kind: type[Quantity], text: str) -> Iterator[tuple[Fraction, str]]:
 
 def _not_a_quantity(kind: type[Quantity], text: str) -> str:
     if re.fullmatch(r"\s*-?[\d.,/ -]+\s*", text):
-        return f"{text!r} has no unit; write a {kind.dimension} as {kind.spellings}"
-    return f"{text!r} is not a {kind.dimension}; write it as {kind.spellings}"
+        return f"{text!r} has no unit; write {kind.article} {kind.dimension} as {kind.spellings}"
+    return f"{text!r} is not {kind.article} {kind.dimension}; write it as {kind.spellings}"
 
 
 def _number(kind: type[Quantity], text: str, number: str) -> Fraction:

@@ -247,7 +247,8 @@ def _table(value: Any, _: object) -> dict[str, Any]:
 def _quantity_hook(kind: type[Quantity]) -> Callable[[Any, object], Quantity]:
     def hook(value: Any, _: object) -> Quantity:
         if type(value) is not str:
-            raise Wrong(f"a {kind.dimension} is written {kind.spellings}, this is {_said(value)}")
+            what = f"{kind.article} {kind.dimension}"
+            raise Wrong(f"{what} is written {kind.spellings}, this is {_said(value)}")
         try:
             return kind.parse(value)
         except QuantityError as error:

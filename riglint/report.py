@@ -114,5 +114,6 @@ class Report:
         """0 nothing at or above what fails, 1 findings, 2 something could not be checked."""
         if self.problems:
             return 2
-        counts = {level: self.count(level) for level in LEVELS} | {"open": self.open_count}
-        return 1 if any(counts[what] for what in self.fail_on) else 0
+        lowest = max((LEVELS.index(what) for what in self.fail_on if what in LEVELS), default=-1)
+        found = any(self.count(level) for level in LEVELS[: lowest + 1])
+        return 1 if found or ("open" in self.fail_on and self.open_count) else 0

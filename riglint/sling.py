@@ -255,14 +255,24 @@ class Sling:
 
     @cached_property
     def chain(self) -> Part:
-        """The chain that the others are held against: the one of the highest grade.
+        """The chain that the others are held against: of the grade that most legs have.
 
-        Raises Unstated where the sling has no chain, or one of them no stated grade.
+        Of two grades that as many legs have, that of most parts counts. Raises Unstated where
+        the sling has no chain, or one of them no stated grade.
         """
-        chains = [leg.chain for leg in self.legs if leg.kind == "chain"]
-        if not chains:
+        legs = [leg for leg in self.legs if leg.kind == "chain"]
+        if not legs:
             raise Unstated("chain", why="the sling has no chain")
-        return max(chains, key=lambda chain: chain.grade)
+        count: dict[int, int] = {}
+        for leg in legs:
+            count[leg.chain.grade] = count.get(leg.chain.grade, 0) + leg.count
+        if len(count) == 1:
+            return legs[0].chain
+        parts = [part.get("grade") for part in self.parts]
+        return max(
+            (leg.chain for leg in legs),
+            key=lambda chain: (count[chain.grade], parts.count(chain.grade), chain.grade),
+        )
 
     @property
     def hitch(self) -> str:

@@ -2,7 +2,19 @@
 
 from riglint import API_VERSION, Pack, PackContext, hookimpl, rules_in
 
-from . import adjustment, duty, fit, grade, identity, permits, proof, rating, reach
+from . import (
+    adjustment,
+    catalog,
+    duty,
+    fit,
+    grade,
+    identity,
+    inspection,
+    permits,
+    proof,
+    rating,
+    reach,
+)
 
 VERSION = "0.1.0"
 
@@ -14,5 +26,17 @@ def riglint_pack(context: PackContext) -> Pack:
         name="standard",
         version=VERSION,
         api_version=API_VERSION,
-        rules=rules_in(adjustment, duty, fit, grade, identity, permits, proof, rating, reach),
+        rules=rules_in(
+            adjustment,
+            catalog,
+            duty,
+            fit,
+            grade,
+            identity,
+            inspection,
+            permits,
+            proof,
+            rating,
+            reach,
+        ),
     )

@@ -61,17 +61,26 @@ def pocket_unreachable(leg: Leg, ctx: Context) -> Iterator[Finding]:
             remedy="Promise link {limit}, or use a pocket that sits lower.",
             **common,
         )
+    full = ctx.figures.reach(leg)
     for index, wanted in enumerate(adjust.reaches):
         link = ctx.figures.wanted_link(leg, wanted)
-        if link is not None and link < first:
+        if link is not None and wanted > full:
+            yield leg.finding(
+                "{part} is to be set to {found}, longer than its full reach of {limit}",
+                key=("adjust", "reaches", index),
+                found=wanted,
+                limit=Length(full),
+                remedy="Ask for {limit} or less, or lengthen the chain.",
+            )
+        elif link is not None and link < first:
             yield leg.finding(
                 "{part} is to be set to {wanted}; the longest setting in {pocket} is {longest},"
                 " with link {limit}, the first that reaches it ({basis})",
                 key=("adjust", "reaches", index),
-                found=max(link, 1),
+                found=link,
                 wanted=wanted,
                 longest=Length(ctx.figures.setting(leg, first).reach),
-                full=Length(ctx.figures.reach(leg)),
+                full=Length(full),
                 remedy="Ask for {longest} or less, or use the full reach of {full}.",
                 **common,
             )
@@ -122,7 +131,7 @@ def _too_many_legs(leg: Leg, ctx: Context) -> Iterator[Finding]:
 def reach_between_links(leg: Leg, ctx: Context) -> Iterator[Finding]:
     adjust = leg.adjust
     assert adjust is not None
-    pitch = leg.chain.pitch
+    pitch = ctx.figures.shortened_chain(leg).pitch
     near = adjust.tolerance if adjust.tolerance is not None else pitch / 4
     usable = ctx.figures.links_to_set(leg)
     for index, wanted in enumerate(adjust.reaches):
@@ -167,7 +176,16 @@ def reach_between_links(leg: Leg, ctx: Context) -> Iterator[Finding]:
 def adjustment_runs_out(leg: Leg, ctx: Context) -> Iterator[Finding]:
     adjust = leg.adjust
     assert adjust is not None
-    last = (leg.chain.links or 0) - 1
+    last = (ctx.figures.shortened_chain(leg).links or 0) - 1
+    if adjust.first_link is not None and adjust.first_link > last:
+        yield leg.finding(
+            "{part} promises link {found} as the first in its pocket; its last usable link is"
+            " {limit}",
+            key=("adjust", "first_link"),
+            found=adjust.first_link,
+            limit=last,
+            remedy="Promise a link that the chain has.",
+        )
     for index, wanted in enumerate(adjust.reaches):
         link = ctx.figures.wanted_link(leg, wanted)
         if link is not None and link > last:

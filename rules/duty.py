@@ -34,8 +34,9 @@ def _for_this_duty(row: Any, sling: Sling, datum: str) -> bool:
     if datum == "choker":
         return bool(row.hitch == "choker")
     if datum == "temperature":
-        high = duty.temperature.high if duty.temperature else None
-        return row.temperature is not None and high is not None and row.temperature >= high
+        warmth = duty.temperature
+        ends = [t for t in (warmth.low, warmth.high) if t is not None] if warmth else []
+        return row.temperature is not None and bool(ends) and row.temperature >= max(ends)
     return row.edge_radius is not None and row.edge_radius <= duty.edge_radius
 
 
@@ -113,11 +114,12 @@ def temperature_not_permitted(sling: Sling, ctx: Context) -> Iterator[Finding]:
     assert warmth is not None
     if ctx.figures.heat(warmth) is None:
         low, high = ctx.figures.heat_limits()
-        cold = warmth.low is not None and warmth.low < low
+        ends = [end for end in (warmth.low, warmth.high) if end is not None]
+        cold = min(ends) < low
         yield sling.finding(
             "The sling would be at {found}; grade {grade} chain may be used {way} {limit}",
             key=("", "duty", "temperature"),
-            found=warmth.low if cold else warmth.high,
+            found=min(ends) if cold else max(ends),
             limit=Temperature(low if cold else high),
             way="down to" if cold else "up to",
             grade=sling.chain.grade,

@@ -50,7 +50,7 @@ def crowded_link(gathering: Gathering, ctx: Context) -> Iterator[Finding]:
         found=Angle(arc),
         limit=usable,
         width=gathering.part.inside_width,
-        seats=[f"{seat.count} x {seat.part.item.id}" for seat in gathering.seats],
+        seats=[f"{n} x {part.item.id}" for part, _, n in ctx.figures.seat_angles(gathering)],
         remedy="Fit a link at least {needed} wide inside, or hang fewer in it. The geometry is"
         " riglint's own; practice.usable_arc sets the limit.",
         needed=Length(width),

@@ -4,7 +4,7 @@ import json
 from collections.abc import Iterator
 from typing import Any
 
-from riglint import Context, Entry, Finding, Library, Sling, Unstated, rule
+from riglint import Context, Entry, Finding, Length, Library, Sling, Unstated, rule
 from riglint.figures.designation import LETTERS, Designation, decode
 from riglint.figures.rating import FLATTEST_DEG
 from riglint.model import Tag
@@ -86,6 +86,10 @@ def designation_contradicts_build(sling: Sling, ctx: Context) -> Iterator[Findin
 WORDS = {"rating": "the rated load with its hitch and angle", "serial": "a serial number"}
 
 
+def is_blank(value: Any) -> bool:
+    return not (value.strip() if isinstance(value, str) else value)
+
+
 def has_tag(sling: Sling) -> bool:
     return sling.build.tag is not None
 
@@ -115,7 +119,7 @@ def tag_incomplete(sling: Sling, ctx: Context) -> Iterator[Finding]:
     tag = tag_of(sling)
     asked = next(row for row in ctx.table("chain-tag").rows if row["basis"] == sling.basis)
     for level, names in (("error", asked["required"]), ("note", asked["wanted"])):
-        missing = [WORDS.get(name, name) for name in names if not getattr(tag, name)]
+        missing = [WORDS.get(name, name) for name in names if is_blank(getattr(tag, name))]
         if missing:
             yield sling.finding(
                 "The tag lacks {found}",
@@ -188,8 +192,16 @@ def _tag_against_build(sling: Sling, ctx: Context) -> Iterator[tuple[str, Any, A
     if odd:
         yield "size", tag.size, odd[0].size
     stated = sling.build.assembly.reach
-    if tag.reach is not None and stated is not None and abs(tag.reach - stated) > ROUNDING_MM:
-        yield "reach", tag.reach, stated
+    if tag.reach is not None and stated is not None:
+        if abs(tag.reach - stated) > ROUNDING_MM:
+            yield "reach", tag.reach, stated
+    elif tag.reach is not None and all(leg.entry.reach is None for leg in sling.legs):
+        for leg in sling.legs:
+            computed = ctx.figures.reach(leg)
+            short, long = ctx.figures.reach_tolerance(leg)
+            if not short <= computed - tag.reach <= long:
+                yield "reach", tag.reach, Length(computed)
+                return
 
 
 def _duty_not_on_tag(sling: Sling) -> Iterator[Finding]:

@@ -125,10 +125,9 @@ def at_angle(sling: Sling, rated: Rating) -> str:
     """Where a rating holds, in words: the angle of several legs, and what the duty takes off."""
     said = ""
     if sling.loaded_legs > 1 and rated.angle < STRAIGHT_DEG:
-        show = sling.units.show
-        said = f" at {show(sling.as_measured(rated.angle))} from the {sling.measured_from}"
+        said = f" at {sling.as_measured(rated.angle):.4g} deg from the {sling.measured_from}"
         if abs(rated.listed - rated.angle) > ROUNDING_DEG:
-            said += f" (rated as {show(sling.as_measured(rated.listed))})"
+            said += f" (rated as {sling.as_measured(rated.listed):.4g} deg)"
         if rated.legs < min(sling.loaded_legs, 3):
             said += f", counting {rated.legs} of {sling.loaded_legs} legs"
     if rated.reductions:
@@ -203,7 +202,7 @@ def tag_over_rating(sling: Sling, ctx: Context) -> Iterator[Finding]:
         "OSHA, Guidance on Safe Sling Use, Tables 1 and 2",
         "EN 818-4:1996+A1:2008, Table 3",
     ],
-    when=lambda sling: sling.duty.load is not None,
+    when=lambda sling: sling.duty.load is not None or sling.duty.load_geometry is not None,
     waivable=False,
     fails="""
         base = "pair"
@@ -212,9 +211,8 @@ def tag_over_rating(sling: Sling, ctx: Context) -> Iterator[Finding]:
     """,
 )
 def load_over_rating(sling: Sling, ctx: Context) -> Iterator[Finding]:
-    load = sling.duty.load
+    rated, load = ctx.figures.duty_rating(), sling.duty.load
     assert load is not None
-    rated = ctx.figures.duty_rating()
     if any(reduction.share == 0 for reduction in rated.reductions):
         raise Unstated("temperature", why="the duty's temperature is not permitted at all")
     if rated.at_most is not None and load > rated.at_most * ctx.figures.SLACK:
@@ -326,7 +324,8 @@ def tag_under_rating(sling: Sling, ctx: Context) -> Iterator[Finding]:
                 key=("", "tag", "rating", index, "load"),
                 found=row.load,
                 limit=rated,
-                remedy="Tag it for {limit}, unless it is meant to be less.",
+                tag=ctx.figures.tag_load(ctx.figures.tag_rating(row)),
+                remedy="Tag it for {tag}, unless it is meant to be less.",
             )
 
 
@@ -416,9 +415,7 @@ def hung_from_overloaded(sling: Sling, ctx: Context) -> Iterator[Finding]:
     """,
 )
 def design_factor_short(part: Part, ctx: Context) -> Iterator[Finding]:
-    row = ctx.figures.allowance(part).row
-    own = row.design_factor if row is not None else None
-    factor = own if own is not None else part.design_factor
+    factor = ctx.figures.design_factor(part)
     if factor < CHAIN_DESIGN_FACTOR:
         yield part.finding(
             "{part} is rated with a design factor of {found}; chain slings ask for {limit}",
@@ -491,7 +488,8 @@ def quad_counted_as_four(sling: Sling, ctx: Context) -> Iterator[Finding]:
                 key=("", "tag", "rating", index, "load"),
                 found=row.load,
                 limit=rated.stated,
-                remedy="Tag it for {limit}.",
+                tag=ctx.figures.tag_load(rated),
+                remedy="Tag it for {tag}.",
             )
 
 

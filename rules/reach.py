@@ -1,9 +1,14 @@
 """Reach: as long as it says."""
 
 from collections.abc import Iterator
+from itertools import pairwise
 
 from riglint import Context, Finding, Leg, Length, Sling, rule
 from riglint.figures.reach import matching_tolerance
+from riglint.model import HOOK_KINDS, LINK_KINDS
+
+MAY_STAND_BETWEEN = ("shortener", "swivel")
+BIGHT = HOOK_KINDS | LINK_KINDS | {"shackle"}
 
 
 def has_stated_reach(leg: Leg) -> bool:
@@ -57,8 +62,13 @@ def reach_off(leg: Leg, ctx: Context) -> Iterator[Finding]:
     )
 
 
-def legs_meant_equal(sling: Sling) -> list[Leg]:
-    return [leg for leg in sling.legs if leg.entry.reach is None]
+def legs_meant_equal(sling: Sling) -> list[list[Leg]]:
+    """The legs in groups that are asked for with the same reach, where there are several."""
+    groups: dict[float | None, list[Leg]] = {}
+    for leg in sling.legs:
+        own = leg.entry.reach
+        groups.setdefault(None if own is None else round(float(own), 3), []).append(leg)
+    return [group for group in groups.values() if len(group) > 1]
 
 
 @rule(
@@ -68,7 +78,7 @@ def legs_meant_equal(sling: Sling) -> list[Leg]:
     title="Legs that are meant equal are not",
     because="The short leg takes the load first, and in a stiff lift it keeps it.",
     sources=["EN 818-4:1996+A1:2008, Table 2, mechanically joined (second-hand)"],
-    when=lambda sling: len(legs_meant_equal(sling)) > 1,
+    when=lambda sling: bool(legs_meant_equal(sling)),
     fails="""
         base = "quad"
         [[leg]]
@@ -82,7 +92,11 @@ def legs_meant_equal(sling: Sling) -> list[Leg]:
     """,
 )
 def legs_unmatched(sling: Sling, ctx: Context) -> Iterator[Finding]:
-    reaches = {leg: ctx.figures.reach(leg) for leg in legs_meant_equal(sling)}
+    for group in legs_meant_equal(sling):
+        yield from _apart({leg: ctx.figures.reach(leg) for leg in group})
+
+
+def _apart(reaches: dict[Leg, float]) -> Iterator[Finding]:
     longest, shortest = max(reaches, key=reaches.__getitem__), min(reaches, key=reaches.__getitem__)
     apart = reaches[longest] - reaches[shortest]
     allowed = matching_tolerance(reaches[longest])
@@ -93,8 +107,7 @@ def legs_unmatched(sling: Sling, ctx: Context) -> Iterator[Finding]:
             found=Length(apart),
             limit=Length(allowed),
             other=shortest,
-            remedy="Cut the legs to the same number of links, or give a leg that is meant to differ"
-            " its own reach.",
+            remedy="Build the legs alike, or give a leg that is meant to differ its own reach.",
         )
 
 
@@ -116,12 +129,11 @@ def legs_unmatched(sling: Sling, ctx: Context) -> Iterator[Finding]:
 )
 def hitch_legs_mismatch(sling: Sling, ctx: Context) -> Iterator[Finding]:
     legs, hitch = sling.loaded_legs, sling.hitch
-    entries = [leg.entry for leg in sling.legs]
     needs = {
         "straight": ("one leg", legs == 1),
         "bridle": ("two legs or more", legs > 1),
         "basket": ("a leg hung by both ends, or an endless one", _is_basket(sling)),
-        "choker": ("a part that takes the bight", any(e.chokes_in or e.endless for e in entries)),
+        "choker": ("a part that takes the bight", all(map(_takes_bight, sling.legs))),
     }
     wanted, suits = needs[hitch]
     if not suits:
@@ -133,6 +145,32 @@ def hitch_legs_mismatch(sling: Sling, ctx: Context) -> Iterator[Finding]:
             hitch=hitch,
             remedy="State the hitch that the sling is built for, or build it for this one.",
         )
+
+    choked = [leg for leg in sling.legs if leg.entry.chokes_in]
+    if hitch != "choker" and choked:
+        yield choked[0].finding(
+            "{part} is choked in its {limit}, and the duty is a {found} hitch",
+            key=("chokes_in",),
+            found=hitch,
+            limit=choked[0].entry.chokes_in,
+            remedy="State a choker hitch with its angle of choke, or leave out chokes_in.",
+        )
+    loose = [leg for leg in sling.legs if leg.on is None and leg.kind == "chain"]
+    if hitch == "bridle" and legs > 1 and loose:
+        yield loose[0].finding(
+            "{part} hangs straight on what the sling hangs from; a chain bridle gathers its legs in"
+            " a link",
+            key=(),
+            remedy="Hang the legs in a master link.",
+        )
+
+
+def _takes_bight(leg: Leg) -> bool:
+    """Whether a leg can be choked: in a part that takes the bight, or through itself."""
+    name = leg.entry.chokes_in
+    if name is None:
+        return leg.entry.endless
+    return any(part.item.id == name and part.kind in BIGHT for part in leg.parts)
 
 
 def _is_basket(sling: Sling) -> bool:
@@ -163,9 +201,13 @@ def _is_basket(sling: Sling) -> bool:
     """,
 )
 def repair_coupling_in_chain(leg: Leg, ctx: Context) -> Iterator[Finding]:
-    for above, part, below in zip(leg.parts, leg.parts[1:], leg.parts[2:], strict=False):
-        if part.kind == "coupling-link" and above.kind == below.kind == "chain":
-            yield part.finding(
-                "{part} joins two lengths of chain in one leg, as a repair would",
-                remedy="Make the leg of one length of chain.",
-            )
+    chains = [place for place, part in enumerate(leg.parts) if part.kind == "chain"]
+    for above, below in pairwise(chains):
+        between = leg.parts[above + 1 : below]
+        if any(part.kind in MAY_STAND_BETWEEN for part in between):
+            continue
+        joint = next((p for p in between if p.kind == "coupling-link"), leg.parts[above + 1])
+        yield joint.finding(
+            "{part} joins two lengths of chain in one leg, as a repair would",
+            remedy="Make the leg of one length of chain.",
+        )

@@ -84,7 +84,15 @@ class LengthFigures(Figures):
     @remembered
     def pocket_geometry(self, leg: Leg) -> tuple[float, float, float]:
         """Height of the pocket, start of the chain, pitch, in mm; see `figures.adjustment`."""
-        return self._pocket_height(leg), self._chain_start(leg), leg.chain.pitch
+        pitch = self.shortened_chain(leg).pitch
+        return self._pocket_height(leg), self._chain_start(leg), pitch
+
+    def shortened_chain(self, leg: Leg) -> Part:
+        """The chain whose links are laid into the pocket: the first one below a shortener."""
+        below = leg.parts
+        if leg.pocket in below:
+            below = below[below.index(leg.pocket) + 1 :]
+        return next((part for part in below if part.kind == "chain"), leg.chain)
 
     def _pocket_height(self, leg: Leg) -> float:
         if leg.branch and leg.adjust is not None:
@@ -107,11 +115,8 @@ class LengthFigures(Figures):
 
     def _chain_start(self, leg: Leg) -> float:
         """How far the chain begins below the bearing point that the pocket is measured from."""
-        above = []
-        for part in leg.parts:
-            if part is leg.chain:
-                break
-            above.append(part)
+        chain = self.shortened_chain(leg)
+        above = list(leg.parts[: leg.parts.index(chain)])
         if leg.pocket in above:
             above = above[above.index(leg.pocket) + 1 :]
         return sum(self.length(part) for part in above)
@@ -147,7 +152,7 @@ class LengthFigures(Figures):
 
     def links_to_set(self, leg: Leg) -> range:
         """The links that can be laid into the pocket: from the first to the last but one."""
-        return range(self.first_link(leg), leg.chain.links or 0)
+        return range(self.first_link(leg), self.shortened_chain(leg).links or 0)
 
     def wanted_link(self, leg: Leg, wanted: float) -> int | None:
         """The link whose setting is nearest to a wanted reach; None where the full leg serves."""
@@ -156,7 +161,7 @@ class LengthFigures(Figures):
         tolerance = (leg.adjust.tolerance if leg.adjust else None) or 0.0
         if abs(full - wanted) <= tolerance or 0 <= full - wanted <= 2 * pitch:
             return None
-        return round(adjustment.links_needed(full, height, start, pitch, wanted))
+        return max(1, round(adjustment.links_needed(full, height, start, pitch, wanted)))
 
     def reach_tolerance(self, leg: Leg) -> tuple[float, float]:
         """How far the computed reach may lie from the stated one, in mm: short (<= 0), long.

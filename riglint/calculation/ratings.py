@@ -129,12 +129,18 @@ class RatingFigures(ReductionFigures):
             return self._gathering_allowance(part, gathering)
         assert part.leg is not None
         if part.is_link:
-            by_chart = self._chart_allowance(part, part.leg.chain, 1, gathers_all=False)
+            chain = part.leg.chain
+            by_chart = self._chart_allowance(part, chain.size_mm, chain.grade, 1, gathers_all=False)
             if by_chart is not None:
                 return by_chart
         limit = part.get("working_load_limit")
         if limit is None:
             return Allowance(part)
+        if part.kind == "chain" and self.tabled(part):
+            # no sheet lifts a chain above the published table of its basis
+            table = self._table(part.grade)
+            single = table.single(part.size_mm) if table else None
+            limit = min(limit, single) if single else limit
         return Allowance(
             part, tension=float(limit), because="its working load limit", source=sheet_of(part)
         )
@@ -142,16 +148,19 @@ class RatingFigures(ReductionFigures):
     def _gathering_allowance(self, part: Part, gathering: Gathering) -> Allowance:
         legs = gathering.loaded_legs
         if part.kind in LINK_KINDS and legs:
-            hardest = max((leg.chain for leg in gathering.legs), key=_hardness)
-            by_chart = self._chart_allowance(part, hardest, legs, gathering.gathers_all)
+            use = self._use_of(gathering)
+            by_chart = self._chart_allowance(part, *use, legs, gathering.gathers_all)
             if by_chart is not None:
                 return by_chart
         limit = part.get("working_load_limit")
         if limit is None or not legs:
             return Allowance(part)
         use = part.get("limit_for")
+        if use is not None and use.legs is not None and use.legs < legs:
+            return Allowance(part)
         if use is not None and use.legs is not None:
-            angle = use.angle.horizontal if use.angle else (90.0 if use.legs == 1 else 60.0)
+            usual = _usual_row_angle(self.sling.basis, use.legs)
+            angle = use.angle.horizontal if use.angle else usual
             factor = rating.leg_factor(
                 self.sling.basis, self.effective_legs(loaded=use.legs), angle
             )
@@ -164,22 +173,29 @@ class RatingFigures(ReductionFigures):
         # legs that lean together pull up to as many times their tension as there are legs
         return Allowance(part, limit / legs, None, None, "its working load limit", sheet_of(part))
 
+    def _use_of(self, gathering: Gathering) -> tuple[float, int]:
+        """Size in mm and grade of the chain that a link gathers: the largest, of the grade that
+        rates the sling."""
+        chains = [leg.chain for leg in gathering.legs]
+        grade = min(self.sling.chain.grade, max(chain.grade for chain in chains))
+        return max(chain.size_mm for chain in chains), grade
+
     def _chart_allowance(
-        self, part: Part, chain: Part, legs: int, gathers_all: bool
+        self, part: Part, size: float, grade: int, legs: int, gathers_all: bool
     ) -> Allowance | None:
         """The best of the chart rows that cover this use; None where none does."""
         best: Allowance | None = None
         for row in part.chart:
-            if row.leg != "chain" or max(row.legs) < legs:
+            if row.leg != "chain" or not legs <= max(row.legs) <= sharing.MOST_LEGS:
                 continue
-            size = chain_size(row.size)
-            if size is None or size < chain.size_mm:
+            row_size = chain_size(row.size)
+            if row_size is None or row_size < size:
                 continue
             if row.grade is None:
                 raise part.unstated("chart.grade")
-            if row.grade < chain.grade:
+            if row.grade < grade:
                 continue
-            found = self._row_allowance(part, row, size, row.grade, gathers_all)
+            found = self._row_allowance(part, row, row_size, row.grade, gathers_all)
             if best is None or _reach_of(found) > _reach_of(best):
                 best = found
         return best
@@ -194,15 +210,14 @@ class RatingFigures(ReductionFigures):
         cell = table.cell(size, legs, angle) if table else None
         single = table.single(size) if table else None
         factor = rating.leg_factor(basis, legs, angle)
-        limit = float(row.limit)
-        rounded = not cell and single and 0 <= single * factor - limit < CHART_STEP_KG[basis]
-        if rounded and single:
-            limit = single * factor
-        tension = rating.chart_tension(limit, factor, cell, single)
+        rounded = not cell and single and 0 <= single * factor - row.limit < CHART_STEP_KG[basis]
+        tension = (
+            single if rounded and single else rating.chart_tension(row.limit, factor, cell, single)
+        )
         return Allowance(
             part,
             tension,
-            limit if gathers_all else None,
+            float(row.limit) if gathers_all else None,
             (grade, size) if single else None,
             "its chart",
             sheet_of(part),
@@ -333,6 +348,17 @@ class RatingFigures(ReductionFigures):
             allowed=allowed,
             reductions=reductions,
         )
+
+    def design_factor(self, part: Part) -> float:
+        """The design factor that a part is rated with: of its chart row, else of its sheet."""
+        row = self.allowance(part).row
+        if row is None:
+            return part.design_factor
+        if row.design_factor is not None:
+            return row.design_factor
+        if part.assembly is not None and row in part.assembly.chart:
+            return min(part.assembly.design_factor, part.design_factor)
+        return part.design_factor
 
     def shortened_rating(self, leg: Leg, rated: Rating, strength_factor: float) -> float:
         """The rated load with a leg's chain at a share of its limit, in kg."""
@@ -479,6 +505,8 @@ class RatingFigures(ReductionFigures):
         sling = self.sling
         if sling.hitch == "basket":
             raise not_computed("the duty", "basket hitches")
+        if sling.duty.load_geometry is not None:
+            raise not_computed("the duty", "load geometries")
         if sling.hitch == "straight" or sling.loaded_legs == 1:
             return 1.0
         return sharing.legs_times_sine(self.counted_for_load(), sling.angle)
@@ -539,9 +567,3 @@ def _usual_row_angle(basis: str, legs: int) -> float:
     if legs == 1:
         return 90.0
     return 60.0 if basis == "US" else 45.0
-
-
-def _sheet(part: Part) -> str:
-    item = part.item
-    said = item.sheet.source or item.catalog.content.catalog.source
-    return f"sheet of {item.id}" + (f" ({said})" if said else "")

@@ -51,9 +51,10 @@ class ReductionFigures(Figures):
         Raises Unstated where the basis has no figure for the chain's grade, or sends to the
         maker.
         """
-        if warmth is None or (warmth.low is None and warmth.high is None):
+        ends = [] if warmth is None else [t for t in (warmth.low, warmth.high) if t is not None]
+        if not ends:
             return Reduction("temperature", 1.0, "")
-        return self._heat(warmth.low, warmth.high)
+        return self._heat(min(ends), max(ends))
 
     @remembered
     def _heat(self, low: float | None, high: float | None) -> Reduction | None:

@@ -142,14 +142,14 @@ def chain_spans(basis: str, size_mm: float) -> dict[str, Span]:
 
     EN 818-3, Table 2: pitch 3 d +/- 3 %, bar +/- 5 %, outside width up to 3.7 d over the weld, so
     inside up to 1.8 d. US, from memory: pitch up to 3.2 d (3.3 d printed for 5/16 in), inside
-    width 1.25 d to 1.5 d.
+    width 1.25 d to 1.5 d (1.53 d printed for 3/8 in).
     """
     en = basis == "EN"
     by = EN_PROPORTIONS if en else TRADE_PROPORTIONS
     return {
         "pitch": Span(2.91 * size_mm, (3.09 if en else 3.3) * size_mm, by),
         "bar": Span(0.95 * size_mm, 1.05 * size_mm, EN_PROPORTIONS),
-        "inside_width": Span(1.25 * size_mm, (1.8 if en else 1.5) * size_mm, by),
+        "inside_width": Span(1.25 * size_mm, (1.8 if en else 1.53) * size_mm, by),
     }
 
 

@@ -165,7 +165,9 @@ def _table_minimum(size_mm: float) -> Limit | None:
     if not rows:
         return None
     _, row = max(rows, key=lambda pair: pair[0])
-    return Limit(Length.parse(row["least"]), f"29 CFR 1910.184, Table N-184-1, {row['size']}")
+    return Limit(
+        Length.parse(row["least"]), f"29 CFR 1910.184, Table N-184-1, row of {row['size']}"
+    )
 
 
 def _remembered_minimum(size_mm: float) -> Limit | None:

@@ -61,7 +61,7 @@ def print_report(report: Report, console: Console) -> None:
         console.print(_sling(one))
         console.print()
     for catalog in report.catalogs:
-        if catalog.judgment.findings:
+        if catalog.judgment.findings or catalog.judgment.missing:
             console.print(_catalog(catalog))
             console.print()
     for record in report.records:
@@ -269,7 +269,9 @@ def _catalog(report: CatalogReport) -> RenderableType:
 
 def _record(report: RecordReport) -> RenderableType:
     findings = report.judgment.findings
-    state = _counts(report.judgment) if findings else Text("in service", "green")
+    is_open = "open" in report.judgment.verdicts.values()
+    clear = Text("open", STYLES["open"]) if is_open else Text("in service", "green")
+    state = _counts(report.judgment) if findings else clear
     head = Text.assemble(
         say(report.serial, "bold"), say(f"  {report.build}, {report.file}  "), state
     )

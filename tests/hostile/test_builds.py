@@ -98,6 +98,12 @@ FAULTS = [
         "to =",
     ),
     fault("bight in nothing", '[[leg]]\nref = "a"\nchokes_in = "x"', "a has no part x", "chokes"),
+    fault(
+        "legs gathered in a hook",
+        '[[part]]\nref = "top"\nitem = "hook"',
+        "hook is a sling hook, which gathers no legs",
+        "hook",
+    ),
     # items
     fault(
         "unknown item",
@@ -300,7 +306,7 @@ def test_many_unknown_items_are_refused_soon(tmp_path):
     write(tmp_path, values)
     start = time.monotonic()
     assert check(tmp_path).exit_status == 2
-    assert time.monotonic() - start < 1.5  # one name in a thousand items takes 30 ms
+    assert time.monotonic() - start < 1  # one name in a thousand items takes 30 ms
 
 
 @pytest.mark.parametrize(

@@ -64,7 +64,9 @@ def first_link(values: dict[str, Any]) -> int:
     return Calculation(sling).first_link(sling.legs[0])
 
 
-@pytest.mark.parametrize(("pitch", "coupling", "height"), list(product(PITCHES, COUPLINGS, POCKETS)))
+@pytest.mark.parametrize(
+    ("pitch", "coupling", "height"), list(product(PITCHES, COUPLINGS, POCKETS))
+)
 def test_a_pocket_in_the_top_link_is_reached_at_about_the_sixth_link(pitch, coupling, height):
     """Common practice, no source: the fifth to the seventh over the usual dimensions."""
     found = first_link(pocket_in_the_top_link(pitch, coupling, height))
@@ -85,7 +87,9 @@ def test_the_links_before_the_pocket_span_the_way(pitch, coupling, height, link)
     assert first_link(pocket_in_the_top_link(pitch, coupling, height)) == link
 
 
-@pytest.mark.parametrize(("pitch", "coupling", "hook"), list(product(PITCHES, COUPLINGS, GRAB_HOOKS)))
+@pytest.mark.parametrize(
+    ("pitch", "coupling", "hook"), list(product(PITCHES, COUPLINGS, GRAB_HOOKS))
+)
 def test_a_grab_hook_carried_high_is_reached_at_the_third_or_fourth_link(pitch, coupling, hook):
     """Common practice, no source. The hook hangs on a coupling beside the one of the leg, so
     that the chain has to span the hook alone: 1.8 / 1.26 = 1.43 to 3.0 / 1.18 = 2.54 links."""

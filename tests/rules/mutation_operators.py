@@ -438,7 +438,9 @@ def chain_of_one_leg_a_grade_lower(bench: Bench) -> str | None:
     return place.refit(grade=80, working_load_limit=weaker["working_load_limit"])
 
 
-@fault("grade-mismatch", level="note")
+# no table of EN lists grade 12, so that the product counts, which may lie under the printed cell;
+# and no pocket is made for it
+@fault("grade-mismatch", level="note", follows={"tag-over-rating", "pocket-size-mismatch"})
 def chain_of_one_leg_a_grade_higher(bench: Bench) -> str | None:
     place = one_chain(bench)
     return place.refit(grade=120) if place else None
@@ -1587,7 +1589,7 @@ def straight_hitch_with_a_choked_leg(bench: Bench) -> str | None:
     path = choked(bench)
     bench.duty.update({"hitch": hitch})
     bench.duty.pop("choke_angle", None)
-    return path
+    return leg_path(bench.legs[0]) if path else None
 
 
 # Repairs
@@ -2039,7 +2041,7 @@ def wanted_too_long(bench: Bench) -> str | None:
     entry, leg = found
     for link in range(bench.figures.first_link(leg) - 1, 0, -1):
         _, reach = set_to(bench, link)
-        if bench.figures.wanted_link(leg, reach) == link:
+        if reach < bench.figures.reach(leg) and bench.figures.wanted_link(leg, reach) == link:
             entry["adjust"]["reaches"] = [bench.length(reach)]
             return leg_path(entry)
     return None

@@ -48,35 +48,8 @@ OUT_OF_REACH: dict[str, str] = {}
 
 # Operators that the rules get wrong in the builds that they fit, with the reason. Each must go on
 # failing until its bug is mended; then it is to be taken out here.
-KNOWN = {
-    "chain of one leg a grade higher": (
-        "the chain of the highest grade counts as the sling's, so that all other parts are called"
-        " too low and that chain is not"
-    ),
-    "top link with a limit for one leg": "limit_for.legs is not held against the legs that hang",
-    "intermediate link with a limit for one leg": "as for the top link",
-    "sheets above the published table and a tag by them": (
-        "the product that a tag may be rounded from is not held to the published single leg"
-    ),
-    "link assembly with a design factor of 3": (
-        "a row of an assembly's chart takes the design factor of the link, not of the assembly"
-    ),
+KNOWN: dict[str, str] = {
     "four legs in the bow of a shackle": "only links are counted for how many legs they take",
-    "legs ordered alike one by one and cut unlike": (
-        "a leg with a reach of its own is never held against another leg"
-    ),
-    "leg choked in its coupling": "any part of the leg may take the bight",
-    "straight hitch with a choked leg": "chokes_in is not held against the hitch of the duty",
-    "tag of another reach and none ordered": (
-        "the reach on the tag is held against the one ordered, not against the parts"
-    ),
-    "heat given as the lowest temperature": "a low temperature is judged as cold alone",
-    "chain mended with two couplings": "only a single coupling between two chains is a repair",
-    "chain mended with an end link between couplings": "as for two couplings",
-    "chain mended with a shackle": "as for two couplings",
-    "setting wanted longer than the sling": (
-        "a setting beyond the full reach only warns where the first link is computed"
-    ),
 }
 
 hits: Counter[str] = Counter()
