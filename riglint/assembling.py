@@ -126,6 +126,12 @@ class _Assembler:
     ) -> None:
         if not whole.sheet.links:
             self.wrong((*key, "item"), f"the link-assembly {whole.id} names no links")
+        names = [link.name for link in whole.sheet.links]
+        for name in sorted({name for name in names if names.count(name) > 1}):
+            self.wrong(
+                (*key, "item"),
+                f"the link-assembly {whole.id} names a link {name} that is used twice",
+            )
         for link in whole.sheet.links:
             item = self.item(link.item, (*key, "item"))
             if item is None:
@@ -262,7 +268,7 @@ class _Assembler:
             branched = any(
                 leg.adjust and leg.adjust.on == gathering.path for leg in self.sling.legs
             )
-            if not gathering.legs and not branched:
+            if not gathering.loaded_legs and not branched:
                 self.wrong(gathering.key, f"nothing hangs on {gathering.path}")
 
 

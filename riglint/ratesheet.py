@@ -145,9 +145,8 @@ def _part(
     pull = demand / factor if in_leg and demand and factor else None
     if rating is None or capacity is None:
         return PartFigures(part, None, demand, pull, "", "")
-    return PartFigures(
-        part, capacity, demand, pull, figures.why(part, rating), figures.allowance(part).source
-    )
+    source = figures.allowance_in(part, rating.share).source
+    return PartFigures(part, capacity, demand, pull, figures.why(part, rating), source)
 
 
 class _Gaps:

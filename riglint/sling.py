@@ -176,7 +176,18 @@ class Gathering:
 
     @cached_property
     def loaded_legs(self) -> int:
-        return sum(leg.loaded_legs for leg in self.legs)
+        """How many loaded legs hang below: each end of a leg hung by both ends is one."""
+        own = sum(leg.count for leg in (*self.own_legs, *self.ends_here))
+        return own + sum(lower.loaded_legs for lower in self.below)
+
+    @property
+    def ends_here(self) -> tuple[Leg, ...]:
+        """The legs whose lower end hangs on it too."""
+        return tuple(
+            leg
+            for leg in self.sling.legs
+            if leg.entry.to and self.path in (leg.entry.to, leg.entry.to.partition("/")[0])
+        )
 
     @property
     def gathers_all(self) -> bool:
@@ -186,13 +197,14 @@ class Gathering:
     def seats(self) -> tuple[Seat, ...]:
         """What sits in its bottom: the tops of its own legs, branches, and lower links."""
         lower = (Seat(gathering.part, 1) for gathering in self.below)
-        tops = (Seat(leg.parts[0], leg.loaded_legs) for leg in self.own_legs)
+        tops = (Seat(leg.parts[0], leg.count) for leg in self.own_legs)
+        ends = (Seat(leg.parts[-1], leg.count) for leg in self.ends_here)
         branches = (
             Seat(leg.branch[0], leg.count)
             for leg in self.sling.legs
             if leg.branch and leg.adjust and leg.adjust.on == self.path
         )
-        return (*lower, *tops, *branches)
+        return (*lower, *tops, *ends, *branches)
 
     def finding(self, message: str, **facts: Any) -> Finding:
         """A finding at this link; see `Part.finding`."""

@@ -110,41 +110,32 @@ def _rating_steps(figures: Calculation) -> Iterator[Step]:
 
 
 def _allowed_step(figures: Calculation, part: Part, rated: Rating) -> Step:
-    allowance = figures.allowance(part)
-    value = Load(rated.allowed[part.path])
-    name = "load that the part allows"
-    published = figures.published(part, rated.legs, rated.listed)
-    if published is None or allowance.tension is None:
-        return _by_sheet(name, allowance, rated, value, figures)
-    cell, single, source = published
-    formula = "cell * min(1, limit / single)" if part.kind == "chain" else "cell * limit / single"
-    inputs = {"cell": cell, "limit": Load(allowance.tension), "single": single}
-    return Step(name, formula, value, source, inputs, (part.path,))
-
-
-def _by_sheet(
-    name: str,
-    allowance: Allowance,
-    rated: Rating,
-    value: Load,
-    figures: Calculation,
-) -> Step:
+    allowance = figures.allowance_in(part, rated.share)
+    scale = figures.scale_of(allowance, rated.share)
     terms: list[str] = []
     inputs: dict[str, Any] = {}
+    source = allowance.source
     if allowance.tension is not None:
         pull, inputs = _pull(allowance)
-        scale = figures.cell_of_row(allowance, rated.legs, rated.listed)
-        if scale is None or allowance.part.leg is not None:
+        if scale is None:
             inputs["factor"] = rated.factor
             terms.append(f"{pull} * factor")
         else:
-            inputs |= {"published": Load(scale[0]), "one_leg": Load(scale[1])}
-            terms.append(f"{pull} * published / one_leg")
+            inputs |= {"published": scale.cell, "one_leg": scale.single}
+            share = f"{pull} / one_leg"
+            share = f"min(1, {share})" if part.kind == "chain" else share
+            carried = ""
+            if scale.flatter is not None:
+                inputs |= {"factor": rated.factor, "last_factor": scale.flatter}
+                carried = " * factor / last_factor"
+            terms.append(f"published{carried} * {share}")
+            source = f"{scale.source}; {source}"
     if allowance.load is not None:
         inputs["limit"] = Load(allowance.load)
         terms.append("limit")
     formula = terms[0] if len(terms) == 1 else f"min({', '.join(terms)})"
-    return Step(name, formula, value, allowance.source, inputs, (allowance.part.path,))
+    value = Load(rated.allowed[part.path])
+    return Step("load that the part allows", formula, value, source, inputs, (part.path,))
 
 
 def _pull(allowance: Allowance) -> tuple[str, dict[str, Any]]:
@@ -158,8 +149,8 @@ def _pull(allowance: Allowance) -> tuple[str, dict[str, Any]]:
     if allowance.published is not None:
         cell, single = allowance.published
         inputs = {"single": Load(single), "chart": row.limit, "cell": Load(cell)}
-        return "single * chart / cell", inputs
-    return "chart / row_factor", {
+        return "(single * chart / cell)", inputs
+    return "(chart / row_factor)", {
         "chart": row.limit,
         "row_factor": row.limit / allowance.tension,
     }

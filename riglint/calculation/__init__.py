@@ -4,11 +4,12 @@ A figure that lacks a datum raises `Unstated` each time it is asked for. Nothing
 that a figure is good or bad: that is for rules.
 """
 
+from .allowances import Allowance, Scale, Share
 from .base import not_computed
 from .fits import FitFigures
 from .lengths import LengthFigures, Setting
 from .proof import ProofFigures, ProofPull
-from .ratings import Allowance, Rating
+from .ratings import Rating
 from .reductions import Reduction
 
 __all__ = [
@@ -17,7 +18,9 @@ __all__ = [
     "ProofPull",
     "Rating",
     "Reduction",
+    "Scale",
     "Setting",
+    "Share",
     "not_computed",
 ]
 

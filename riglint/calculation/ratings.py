@@ -1,4 +1,4 @@
-"""The rating: what each part allows, what the whole may carry, and what governs it."""
+"""The rating: what the whole may carry at an angle, and what governs it."""
 
 from __future__ import annotations
 
@@ -10,44 +10,15 @@ from attrs import evolve, field, frozen
 from ..figures import rating, sharing
 from ..figures.choke import LEAST_CHOKE_DEG
 from ..finding import Unstated
-from ..model import LINK_KINDS, ChartRow, TagRating, TemperatureRange
+from ..model import TagRating, TemperatureRange
 from ..quantities import Angle, Load
-from ..sling import Gathering, Leg, Part
-from ..tables import RatingTable, chain_size, rating_table
-from .base import not_computed, remembered, sheet_of
+from ..sling import Leg, Part
+from .allowances import CHART_STEP_KG, US_STEP_KG, Allowance, AllowanceFigures, Share
+from .base import not_computed, remembered
 from .reductions import Reduction, ReductionFigures
 
-POUND_KG = float(Load.units["lb"])
-US_STEP_KG = 100 * POUND_KG  # OSHA, Guidance on Safe Sling Use: cells are in hundreds of lb
-EN_STEP_KG = 10.0
-CHART_STEP_KG = {"US": US_STEP_KG, "EN": EN_STEP_KG}  # house default: how charts are rounded
 TAG_SLACK = 1.005  # house default: rounding of a tag beyond the published cell
 TIE = 1 + 1e-9
-
-
-@frozen
-class Allowance:
-    """What one part allows: a pull in each leg, a load on the whole sling, or both, in kg.
-
-    `like` is the chain (grade, mm) that the part's chart row is for, `published` the row's own
-    cell and single-leg load where the published table has them, and `rounded` says that the
-    row is the product of the single-leg load rounded down, as charts are: it holds what that
-    chain holds. No tension and no load: unrated for this use.
-    """
-
-    part: Part
-    tension: float | None = None
-    load: float | None = None
-    like: tuple[int, float] | None = None
-    because: str = ""
-    source: str = ""
-    row: ChartRow | None = None
-    published: tuple[float, float] | None = None
-    rounded: bool = False
-
-    @property
-    def unrated(self) -> bool:
-        return self.tension is None and self.load is None
 
 
 @frozen
@@ -55,14 +26,12 @@ class Rating:
     """The rated load at one hitch and angle, in kg, and what governs it.
 
     `load` is None where a part is unrated or its figures are not stated; `at_most` is then
-    what the known parts allow. `listed` is the angle that rates it, `legs` the legs that
-    count. `product` is the figure before the published cell is taken.
+    what the known parts allow. `share` has the angle that rates it and the
+    legs that count. `product` is the figure before the published cell is taken.
     """
 
     angle: float
-    listed: float
-    legs: int
-    factor: float
+    share: Share
     load: Load | None
     at_most: Load | None
     product: float | None
@@ -72,6 +41,18 @@ class Rating:
     reductions: tuple[Reduction, ...] = ()
 
     @property
+    def legs(self) -> int:
+        return self.share.legs
+
+    @property
+    def listed(self) -> float:
+        return self.share.angle
+
+    @property
+    def factor(self) -> float:
+        return self.share.factor
+
+    @property
     def stated(self) -> Load:
         """The rated load; raises Unstated where it is not known."""
         if self.load is None:
@@ -79,32 +60,11 @@ class Rating:
         return self.load
 
 
-class RatingFigures(ReductionFigures):
-    """Sharing, capacity and rating."""
+class RatingFigures(AllowanceFigures, ReductionFigures):
+    """Sharing and rating."""
 
     SLACK = 1 + 1e-6
     ROUNDING_DEG = 1e-6
-
-    def check_computed(self) -> None:
-        """Raise Unstated where the sling has what this version reads and does not compute."""
-        for leg in self.sling.legs:
-            if leg.kind != "chain":
-                what = f"{leg.kind} legs" if leg.kind else "legs without chain, rope or web"
-                raise not_computed(leg.path, f"ratings of {what}")
-            if leg.entry.to or leg.entry.endless:
-                raise not_computed(leg.path, "baskets and endless legs")
-        for gathering in self.sling.gatherings:
-            if gathering.part.kind == "spreader":
-                raise not_computed(gathering.path, "spreaders")
-
-    @remembered
-    def effective_legs(self, *, loaded: int | None = None) -> int:
-        """The legs that the plate's rating counts."""
-        legs = self.sling.loaded_legs if loaded is None else loaded
-        try:
-            return sharing.effective_legs(legs)
-        except ValueError as error:
-            raise Unstated("legs", why=f"{error}; a qualified person rates it") from None
 
     def counted_for_load(self) -> int:
         """The legs that the planned load counts: 2 of four where it is rigid, or by practice."""
@@ -120,111 +80,6 @@ class RatingFigures(ReductionFigures):
         if self.sling.practice.angles == "exact":
             return from_horizontal
         return rating.listed_angle(from_horizontal, self.sling.basis)
-
-    @remembered
-    def allowance(self, part: Part) -> Allowance:
-        """What a part allows in this use; see `Allowance`. Raises Unstated."""
-        gathering = self._gatherings.get(part.path)
-        if gathering is not None:
-            return self._gathering_allowance(part, gathering)
-        assert part.leg is not None
-        if part.is_link:
-            chain = part.leg.chain
-            by_chart = self._chart_allowance(part, chain.size_mm, chain.grade, 1, gathers_all=False)
-            if by_chart is not None:
-                return by_chart
-        limit = part.get("working_load_limit")
-        if limit is None:
-            return Allowance(part)
-        if part.kind == "chain" and self.tabled(part):
-            # no sheet lifts a chain above the published table of its basis
-            table = self._table(part.grade)
-            single = table.single(part.size_mm) if table else None
-            limit = min(limit, single) if single else limit
-        return Allowance(
-            part, tension=float(limit), because="its working load limit", source=sheet_of(part)
-        )
-
-    def _gathering_allowance(self, part: Part, gathering: Gathering) -> Allowance:
-        legs = gathering.loaded_legs
-        if part.kind in LINK_KINDS and legs:
-            use = self._use_of(gathering)
-            by_chart = self._chart_allowance(part, *use, legs, gathering.gathers_all)
-            if by_chart is not None:
-                return by_chart
-        limit = part.get("working_load_limit")
-        if limit is None or not legs:
-            return Allowance(part)
-        use = part.get("limit_for")
-        if use is not None and use.legs is not None and use.legs < legs:
-            return Allowance(part)
-        if use is not None and use.legs is not None:
-            usual = _usual_row_angle(self.sling.basis, use.legs)
-            angle = use.angle.horizontal if use.angle else usual
-            factor = rating.leg_factor(
-                self.sling.basis, self.effective_legs(loaded=use.legs), angle
-            )
-            total = float(limit) if gathering.gathers_all else None
-            return Allowance(part, limit / factor, total, None, "its limit", sheet_of(part))
-        if gathering.gathers_all:
-            return Allowance(
-                part, load=float(limit), because="its working load limit", source=sheet_of(part)
-            )
-        # legs that lean together pull up to as many times their tension as there are legs
-        return Allowance(part, limit / legs, None, None, "its working load limit", sheet_of(part))
-
-    def _use_of(self, gathering: Gathering) -> tuple[float, int]:
-        """Size in mm and grade of the chain that a link gathers: the largest, of the grade that
-        rates the sling."""
-        chains = [leg.chain for leg in gathering.legs]
-        grade = min(self.sling.chain.grade, max(chain.grade for chain in chains))
-        return max(chain.size_mm for chain in chains), grade
-
-    def _chart_allowance(
-        self, part: Part, size: float, grade: int, legs: int, gathers_all: bool
-    ) -> Allowance | None:
-        """The best of the chart rows that cover this use; None where none does."""
-        best: Allowance | None = None
-        for row in part.chart:
-            if row.leg != "chain" or not legs <= max(row.legs) <= sharing.MOST_LEGS:
-                continue
-            row_size = chain_size(row.size)
-            if row_size is None or row_size < size:
-                continue
-            if row.grade is None:
-                raise part.unstated("chart.grade")
-            if row.grade < grade:
-                continue
-            found = self._row_allowance(part, row, row_size, row.grade, gathers_all)
-            if best is None or _reach_of(found) > _reach_of(best):
-                best = found
-        return best
-
-    def _row_allowance(
-        self, part: Part, row: ChartRow, size: float, grade: int, gathers_all: bool
-    ) -> Allowance:
-        basis = (part.assembly or part.item).catalog.basis
-        legs = self.effective_legs(loaded=max(row.legs))
-        angle = row.angle.horizontal if row.angle else _usual_row_angle(basis, legs)
-        table = rating_table(basis, grade)
-        cell = table.cell(size, legs, angle) if table else None
-        single = table.single(size) if table else None
-        factor = rating.leg_factor(basis, legs, angle)
-        rounded = not cell and single and 0 <= single * factor - row.limit < CHART_STEP_KG[basis]
-        tension = (
-            single if rounded and single else rating.chart_tension(row.limit, factor, cell, single)
-        )
-        return Allowance(
-            part,
-            tension,
-            float(row.limit) if gathers_all else None,
-            (grade, size) if single else None,
-            "its chart",
-            sheet_of(part),
-            row,
-            (cell, single) if cell and single else None,
-            bool(rounded),
-        )
 
     def rating(self, from_horizontal: float | None = None, *, straight: bool = False) -> Rating:
         """The plate's rating at an angle (default: the duty's), or for one straight leg.
@@ -250,6 +105,7 @@ class RatingFigures(ReductionFigures):
             if sines
             else rating.leg_factor(self.sling.basis, legs, angle)
         )
+        share = Share(legs, angle, factor, not sines)
         allowed: dict[str, float] = {}
         gaps: list[Unstated] = []
         least: tuple[float, bool, str] | None = None
@@ -257,12 +113,12 @@ class RatingFigures(ReductionFigures):
         products = []
         for part in self.sling.parts:
             try:
-                allowance = self.allowance(part)
+                allowance = self.allowance_in(part, share)
                 if allowance.unrated:
                     raise Unstated(
                         "rating", part.path, part.item.id, why=f"{part.path} has no rating"
                     )
-                load = self._allows(allowance, legs, angle, factor)
+                load = self.allows(allowance, share)
             except Unstated as gap:
                 gaps.append(gap)
                 continue
@@ -278,9 +134,7 @@ class RatingFigures(ReductionFigures):
         known = Load(min(allowed.values())) if allowed else None
         return Rating(
             from_horizontal,
-            angle,
-            legs,
-            factor,
+            share,
             None if gaps else known,
             known,
             min(products) if products else None,
@@ -288,6 +142,11 @@ class RatingFigures(ReductionFigures):
             allowed,
             tuple(gaps),
         )
+
+    def allowance_in(self, part: Part, share: Share) -> Allowance:
+        """What a part allows, by the row of its chart that allows most in a share."""
+        ways = self.allowances(part)
+        return ways[0] if len(ways) == 1 else max(ways, key=lambda way: self.allows(way, share))
 
     def tag_rating(self, row: TagRating) -> Rating:
         """The rating that a tag row is held to: at its own hitch and its flattest angle.
@@ -349,17 +208,6 @@ class RatingFigures(ReductionFigures):
             reductions=reductions,
         )
 
-    def design_factor(self, part: Part) -> float:
-        """The design factor that a part is rated with: of its chart row, else of its sheet."""
-        row = self.allowance(part).row
-        if row is None:
-            return part.design_factor
-        if row.design_factor is not None:
-            return row.design_factor
-        if part.assembly is not None and row in part.assembly.chart:
-            return min(part.assembly.design_factor, part.design_factor)
-        return part.design_factor
-
     def shortened_rating(self, leg: Leg, rated: Rating, strength_factor: float) -> float:
         """The rated load with a leg's chain at a share of its limit, in kg."""
         chain = rated.allowed.get(leg.chain.path)
@@ -367,17 +215,9 @@ class RatingFigures(ReductionFigures):
             raise rated.gaps[0]
         return min(rated.stated, chain * strength_factor)
 
-    def use_of(self, part: Part) -> tuple[int, Part]:
-        """What a link is used for: how many loaded legs below it, and their hardest chain."""
-        gathering = self._gatherings.get(part.path)
-        if gathering is None:
-            assert part.leg is not None
-            return 1, part.leg.chain
-        return gathering.loaded_legs, max((leg.chain for leg in gathering.legs), key=_hardness)
-
     def why(self, part: Part, rated: Rating) -> str:
         """In a few words, why a part allows what it allows."""
-        allowance = self.allowance(part)
+        allowance = self.allowance_in(part, rated.share)
         show = self.sling.units.show
         if allowance.row is not None:
             legs = max(allowance.row.legs)
@@ -388,101 +228,27 @@ class RatingFigures(ReductionFigures):
         limit = show(Load(allowance.tension))
         if rated.legs == 1:
             return f"{limit} on one leg"
-        published = self.published(part, rated.legs, rated.listed)
-        if published is not None:
-            cell, single, _ = published
-            if allowance.tension * TIE < single:
-                return f"{limit} a leg, where {show(cell)} is published for {show(single)}"
-            return f"{limit} a leg; published {show(cell)}"
-        return f"{limit} a leg x {rated.factor:.4g}"
+        scale = self.scale_of(allowance, rated.share)
+        if scale is None or scale.flatter is not None:
+            return f"{limit} a leg x {rated.factor:.4g}"
+        if allowance.tension * TIE < scale.single:
+            return f"{limit} a leg, where {show(scale.cell)} is published for {show(scale.single)}"
+        return f"{limit} a leg; published {show(scale.cell)}"
 
     def _product(self, allowance: Allowance, factor: float) -> float:
         by_pull = allowance.tension * factor if allowance.tension is not None else float("inf")
         return min(by_pull, allowance.load if allowance.load is not None else float("inf"))
 
-    def _allows(self, allowance: Allowance, legs: int, angle: float, factor: float) -> float:
-        """The load on the whole sling that a part allows, in kg."""
-        part = allowance.part
-        by_pull = float("inf")
-        if allowance.tension is not None:
-            by_pull = allowance.tension * factor
-            if part.path not in self._gatherings:
-                by_pull = self._by_cell(part, allowance.tension, legs, angle, by_pull)
-            elif allowance.like is not None:
-                by_pull = self._as_that_chain(allowance, legs, angle, by_pull)
-        return by_pull if allowance.load is None else min(by_pull, allowance.load)
-
-    def _as_that_chain(
-        self, allowance: Allowance, legs: int, angle: float, product: float
-    ) -> float:
-        """A link's load by the published cell of the chain that its chart row is for."""
-        scale = self.cell_of_row(allowance, legs, angle)
-        if scale is None or allowance.tension is None:
-            return product
-        cell, single = scale
-        return allowance.tension * cell / single
-
-    def cell_of_row(
-        self, allowance: Allowance, legs: int, angle: float
-    ) -> tuple[float, float] | None:
-        """The published rating for legs of a chart row's chain, and that of one such leg.
-
-        None where the part has no chart row, or no table of the basis has the cell.
-        """
-        if allowance.like is None:
-            return None
-        grade, size = allowance.like
-        table = self._table(grade)
-        cell, single = (
-            (table.cell(size, legs, angle), table.single(size)) if table else (None, None)
-        )
-        return (cell, single) if cell and single else None
-
-    def _by_cell(
-        self, part: Part, tension: float, legs: int, angle: float, product: float
-    ) -> float:
-        """A leg part's load with the published cell in place of the product, where there is one."""
-        published = self.published(part, legs, angle)
-        if published is None:
-            return product
-        cell, single, _ = published
-        share = tension / single
-        return cell * (min(1.0, share) if part.kind == "chain" else share)
-
-    def published(self, part: Part, legs: int, angle: float) -> tuple[Load, Load, str] | None:
-        """The published rating for a leg part's chain: of the sling, of one leg, and its source.
-
-        None for a part of no leg, and where no table has the cell.
-        """
-        if part.leg is None:
-            return None
-        chain = part.leg.chain
-        table = self._table(chain.grade) if self.tabled(chain) else None
-        cell = table.cell(chain.size_mm, legs, angle) if table else None
-        single = table.single(chain.size_mm) if table else None
-        if table is None or not cell or not single:
-            return None
-        return cell, single, table.table.source
-
-    def tabled(self, chain: Part) -> bool:
-        """Whether the published table of the basis speaks of this chain."""
-        return chain.get("steel") in (None, "alloy") and self._table(chain.grade) is not None
-
-    def _table(self, grade: int) -> RatingTable | None:
-        return rating_table(self.sling.basis, grade)
-
-    def cell(self, grade: int, size: float, legs: int, angle: float) -> float | None:
-        """The published rated load for a chain, in kg; None where no table has the cell."""
-        table = self._table(grade)
-        return table.cell(size, legs, angle) if table else None
-
     def tag_allows(self, rated: Rating) -> float:
-        """The greatest load that a tag may state for a rating, in kg.
+        """The greatest load that a tag may state for a rating, in kg; by the known parts at least.
 
         The rated load, the product rounded half up to 100 lb where US tables round so, or
         0.5 % more, whichever is largest.
         """
-        most = rated.stated * TAG_SLACK
+        known = rated.load if rated.load is not None else rated.at_most
+        if known is None:
+            raise rated.gaps[0]
+        most = known * TAG_SLACK
         sling = self.sling
         rounds = sling.basis == "US" and sling.is_chain_sling and sling.chain.grade in (80, 100)
         if rounds and rated.product is not None:
@@ -550,20 +316,3 @@ class RatingFigures(ReductionFigures):
         listed = rating.US_LISTED_DEG if self.sling.basis == "US" else rating.EN_LISTED_DEG
         for angle in listed:
             yield angle, self.rating(angle)
-
-
-def _hardness(chain: Part) -> tuple[float, int]:
-    return chain.size_mm, chain.grade
-
-
-def _reach_of(allowance: Allowance) -> tuple[float, float]:
-    return (
-        allowance.load if allowance.load is not None else 0.0,
-        allowance.tension if allowance.tension is not None else 0.0,
-    )
-
-
-def _usual_row_angle(basis: str, legs: int) -> float:
-    if legs == 1:
-        return 90.0
-    return 60.0 if basis == "US" else 45.0

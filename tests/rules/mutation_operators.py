@@ -879,10 +879,8 @@ UNDER = frozenset({"load-over-rating"})  # the planned load may be over the tag,
 @fault("tag-over-rating")
 def sheets_above_the_published_table_and_a_tag_by_them(bench: Bench) -> str | None:
     """Every sheet says 10 % more than the table has for that chain, and so does the tag."""
-    if (
-        bench.figures.published(chain(bench).sound, bench.rated(0).legs, bench.rated(0).listed)
-        is None
-    ):
+    sound = bench.figures.allowance(chain(bench).sound)
+    if bench.figures.scale_of(sound, bench.rated(0).share) is None:
         return None
     for item in bench.items.values():
         if "working_load_limit" in item and item["id"] != bench.duty.get("hung_from"):

@@ -478,7 +478,6 @@ LIMITS = {
             lacks("/item/hook/working_load_limit") + tag("15,300 lb"),
             "fail",
             "pair",
-            xfail="the limit of a tag is asked of the rating that is not known",
         ),
         pair(
             "under the known parts",
