@@ -12,6 +12,8 @@ from .source import Document, nearest
 from .stock import Item, NoSuchItem, Stock
 
 MOST_PLACES = 1000
+MOST_DEEP = 128
+MOST_PROBLEMS = 50
 CANNOT_GATHER = (
     HOOK_KINDS
     | LEG_KINDS
@@ -39,6 +41,7 @@ class _Assembler:
         self.build, self.document, self.stock = build, document, stock
         self.problems: list[Problem] = []
         self.hung: dict[str, Gathering] = {}
+        self.depths: dict[str, int] = {}
 
     def run(self, practice: Practice, defaults: Duty) -> Sling:
         duty = with_defaults(self.build.duty, defaults)
@@ -55,10 +58,16 @@ class _Assembler:
         return self.sling
 
     def wrong(self, key: Key, message: str) -> None:
+        if len(self.problems) >= MOST_PROBLEMS:
+            return
+        if len(self.problems) == MOST_PROBLEMS - 1:
+            message = f"more than {MOST_PROBLEMS} faults; the rest is not listed"
         place = self.document.locate(key)
         self.problems.append(Problem(self.document.file, message, place.line, place.column))
 
     def item(self, name: str, key: Key) -> Item | None:
+        if len(self.problems) >= MOST_PROBLEMS:
+            return None  # to look for the nearest name of each takes long
         try:
             return self.stock.find(name)
         except NoSuchItem as error:
@@ -144,6 +153,9 @@ class _Assembler:
 
     def hang(self, part: Part, above: Gathering | None) -> Gathering:
         gathering = Gathering(part, above)
+        depth = self.depths[part.path] = 1 + (self.depths[above.path] if above else 0)
+        if depth == MOST_DEEP + 1:
+            self.wrong(part.key, f"more than {MOST_DEEP} parts hang on one another")
         self.hung[part.path] = gathering
         self.sling.gatherings.append(gathering)
         if above is not None:

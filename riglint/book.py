@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import importlib
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
 from functools import partial
 from types import ModuleType
 from typing import Any
@@ -90,7 +90,9 @@ def rule_book(packs: Iterable[str] = (), plugins: Iterable[Any] = ()) -> RuleBoo
     for plugin in plugins:
         name = getattr(plugin, "__name__", type(plugin).__name__)
         _register(manager, name, partial(_itself, plugin), problems)
-    made = [pack for pack in (_ask(manager, p, problems) for p in manager.get_plugins()) if pack]
+    registered = [plugin for _, plugin in manager.list_name_plugin() if plugin is not None]
+    asked = (_ask(manager, plugin, problems) for plugin in registered)
+    made = list(_apart([pack for pack in asked if pack is not None], problems))
     made.sort(key=lambda pack: (pack.name != STANDARD, pack.name))
     return RuleBook(_collect(made, problems), tuple(made), tuple(problems))
 
@@ -102,9 +104,12 @@ def _itself(plugin: Any) -> Any:
 def _register(
     manager: pluggy.PluginManager, name: str, get: Callable[[], Any], problems: list[Problem]
 ) -> None:
+    if manager.has_plugin(name):
+        problems.append(Problem(name, f"the rule pack {name} is registered twice"))
+        return
     try:
         manager.register(get(), name=name)
-    except Exception as error:
+    except (Exception, SystemExit) as error:
         problems.append(_failed(name, "does not load", error))
 
 
@@ -132,18 +137,35 @@ def _ask(manager: pluggy.PluginManager, plugin: Any, problems: list[Problem]) ->
         return None
     try:
         made = manager.subset_hook_caller("riglint_pack", others)(context=PackContext())
-    except Exception as error:
+    except (Exception, SystemExit) as error:
         problems.append(_failed(name, "fails to register", error))
         return None
     pack = made[0] if made else None
-    if not isinstance(pack, Pack):
+    if not isinstance(pack, Pack) or not isinstance(pack.rules, tuple):
         problems.append(Problem(name, f"the rule pack {name} gives no Pack"))
         return None
     if pack.api_version != API_VERSION:
         text = f"was written for rule interface {pack.api_version}, this is {API_VERSION}"
         problems.append(Problem(name, f"the rule pack {name} {text}"))
         return None
+    if pack.name == STANDARD and name != STANDARD:
+        problems.append(Problem(name, f"the rule pack {name} calls itself {STANDARD}"))
+        return None
+    if not all(isinstance(rule, Rule) for rule in pack.rules):
+        problems.append(Problem(name, f"the rule pack {name} gives something that is no rule"))
+        return None
     return pack
+
+
+def _apart(packs: list[Pack], problems: list[Problem]) -> Iterator[Pack]:
+    """The packs, of two with one name the first."""
+    seen: set[str] = set()
+    for pack in packs:
+        if pack.name in seen:
+            problems.append(Problem(pack.name, f"two rule packs are called {pack.name}"))
+        else:
+            yield pack
+        seen.add(pack.name)
 
 
 def _collect(packs: Iterable[Pack], problems: list[Problem]) -> tuple[Rule, ...]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 import os
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import Any
 
@@ -210,7 +210,9 @@ class _Run:
         if policy.file is None and not used:
             used = loose
         read = [self.catalog(one) for one in dict.fromkeys(used)]
-        stock = Stock(catalog for _, catalog in filter(None, read))
+        catalogs = [catalog for _, catalog in filter(None, read)]
+        self.problems += _same_id(catalogs)
+        stock = Stock(catalogs)
         setup = _Setup(Judge(book, policy, self.as_of), stock, place)
         self.setups[place] = setup
         return setup
@@ -250,6 +252,15 @@ class _Run:
             packs=tuple(packs.values()),
             fail_on=fail_on or tuple(sorted(levels)) or ("error",),
         )
+
+
+def _same_id(catalogs: list[Catalog]) -> Iterator[Problem]:
+    first: dict[str, str] = {}
+    for catalog in catalogs:
+        if catalog.id in first:
+            text = f"the catalog id {catalog.id} is that of {first[catalog.id]} too"
+            yield Problem(catalog.file, text)
+        first.setdefault(catalog.id, catalog.file)
 
 
 def _shown(path: Path) -> str:

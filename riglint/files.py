@@ -68,6 +68,8 @@ def find_files(path: Path) -> Files:
             problems.append(Problem(str(file), NO_KIND))
         else:
             skipped.append(Skipped(str(file), NO_KIND))
+    if not found and not problems and not named:
+        problems.append(Problem(str(path), "no build, catalog or record lies in this folder"))
     return Files(tuple(found), tuple(skipped), tuple(problems))
 
 

@@ -157,8 +157,13 @@ class _Court:
     ) -> None:
         """Every rule about a kind of subject, on each of them."""
         for rule in self.judge.by_subject.get(about, ()) if rules is None else rules:
-            context, when = self.context(rule), rule.when
-            rank = NOT_APPLICABLE
+            when, rank = rule.when, NOT_APPLICABLE
+            try:
+                context = self.context(rule)
+            except Exception as error:
+                self.problems.append(_no_settings(rule, error, self.document))
+                self.verdicts[rule.name] = "open"
+                continue
             for subject in subjects:
                 rank = max(rank, self.judged(rule, when, subject, context))
             self.verdicts[rule.name] = WORST_FIRST[-rank]
@@ -180,7 +185,7 @@ class _Court:
         except Unstated as gap:
             self.missing.append(_missing(rule, subject, gap))
             return max(rank, OPEN)
-        except Exception as error:
+        except (Exception, SystemExit) as error:
             self.problems.append(_broken(rule, subject, error, self.document))
             return max(rank, OPEN)
         return rank
@@ -252,7 +257,12 @@ def _missing(rule: Rule, subject: Any, gap: Unstated) -> Missing:
     return Missing(rule.name, gap.of or subject.path, gap.datum, gap.key, str(gap), gap.item)
 
 
-def _broken(rule: Rule, subject: Any, error: Exception, document: Document) -> Problem:
+def _no_settings(rule: Rule, error: Exception, document: Document) -> Problem:
+    text = f"the settings of the rule {rule.name} cannot be made: {type(error).__name__}: {error}"
+    return Problem(document.file, text)
+
+
+def _broken(rule: Rule, subject: Any, error: BaseException, document: Document) -> Problem:
     last = traceback.extract_tb(error.__traceback__)[-1]
     where = f"{Path(last.filename).name}, line {last.lineno}"
     text = f"the rule {rule.name} failed on {subject.path}: {type(error).__name__}: {error}"

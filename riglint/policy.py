@@ -182,7 +182,7 @@ class _Catalogs:
             return []
         try:
             found = sorted(path for path in self.folder.glob(pattern) if path.is_file())
-        except (ValueError, NotImplementedError, OSError) as error:
+        except (ValueError, NotImplementedError, OSError, IndexError) as error:
             self.wrong(index, f"the catalog pattern {pattern!r} cannot be used: {error}")
             return []
         if not found:

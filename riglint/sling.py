@@ -24,7 +24,7 @@ from .model import (
     LegEntry,
     Practice,
 )
-from .quantities import METRIC_UNITS, US_UNITS, Angle, Length, Load, Quantity, Temperature, Units
+from .quantities import METRIC_UNITS, US_UNITS, Angle, Length, Units
 from .source import Document
 from .stock import Item, Sheet, finding_at
 
@@ -319,15 +319,15 @@ class Sling:
     @cached_property
     def units(self) -> Units:
         """The units that the build is written in, and so those of its reports."""
-        written = list(_quantities(self.build))
         usual = US_UNITS if self.basis == "US" else METRIC_UNITS
-        loads = [q.unit for q in written if isinstance(q, Load)]
-        lengths = [q.unit for q in written if isinstance(q, Length)]
-        warmth = [q.unit for q in written if isinstance(q, Temperature)]
+        length = next(_written_lengths(self.build), None)
+        load = next(_written_loads(self.build), None)
+        warmth = self.duty.temperature
+        ends = [end for end in (warmth.high, warmth.low) if end is not None] if warmth else []
         return Units(
-            length=("in" if lengths[0] in ("in", "ft") else "mm") if lengths else usual.length,
-            load=(_load_unit(loads[0]) if loads else usual.load),
-            temperature=(warmth[0] or "degC") if warmth else usual.temperature,
+            length=("in" if length in ("in", "ft") else "mm") if length else usual.length,
+            load=_load_unit(load) if load else usual.load,
+            temperature=(ends[0].unit if ends else None) or usual.temperature,
         )
 
     def finding(self, message: str, **facts: Any) -> Finding:
@@ -335,20 +335,23 @@ class Sling:
         return finding_at(self, self.units, message, facts)
 
 
-def _load_unit(unit: str | None) -> str:
-    return {"lbf": "lb", "N": "kg", "kN": "kg"}.get(unit or "kg", unit or "kg")
+def _load_unit(unit: str) -> str:
+    return {"lbf": "lb", "N": "kg", "kN": "kg"}.get(unit, unit)
 
 
-def _quantities(value: Any) -> Iterator[Quantity]:
-    if isinstance(value, Quantity):
-        if value.text is not None:
-            yield value
-    elif isinstance(value, tuple):
-        for one in value:
-            yield from _quantities(one)
-    elif hasattr(type(value), "__attrs_attrs__"):
-        for attribute in fields(type(value)):
-            yield from _quantities(getattr(value, attribute.name))
+def _written_lengths(build: Build) -> Iterator[str | None]:
+    """The units of the lengths that a build is written in, the telling ones first."""
+    tag, legs = build.tag, build.leg
+    lengths = [build.assembly.reach, tag.reach if tag else None, *(leg.reach for leg in legs)]
+    lengths += [reach for leg in legs if leg.adjust for reach in leg.adjust.reaches]
+    return (length.unit for length in lengths if length is not None)
+
+
+def _written_loads(build: Build) -> Iterator[str | None]:
+    tag, proof = build.tag, build.proof
+    loads = [build.duty.load, *(row.load for row in (tag.rating if tag else ()))]
+    loads += [proof.leg_load, proof.master_load] if proof else []
+    return (load.unit for load in loads if load is not None)
 
 
 def with_defaults(duty: Duty, defaults: Duty) -> Duty:

@@ -64,7 +64,7 @@ def pocket_unreachable(leg: Leg, ctx: Context) -> Iterator[Finding]:
     full = ctx.figures.reach(leg)
     for index, wanted in enumerate(adjust.reaches):
         link = ctx.figures.wanted_link(leg, wanted)
-        if link is not None and wanted > full:
+        if wanted - full > (adjust.tolerance or 0.0):
             yield leg.finding(
                 "{part} is to be set to {found}, longer than its full reach of {limit}",
                 key=("adjust", "reaches", index),

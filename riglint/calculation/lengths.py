@@ -155,11 +155,14 @@ class LengthFigures(Figures):
         return range(self.first_link(leg), self.shortened_chain(leg).links or 0)
 
     def wanted_link(self, leg: Leg, wanted: float) -> int | None:
-        """The link whose setting is nearest to a wanted reach; None where the full leg serves."""
+        """The link whose setting is nearest to a wanted reach.
+
+        None where the full leg serves, and where more than the full leg is wanted.
+        """
         height, start, pitch = self.pocket_geometry(leg)
         full = self.reach(leg)
         tolerance = (leg.adjust.tolerance if leg.adjust else None) or 0.0
-        if abs(full - wanted) <= tolerance or 0 <= full - wanted <= 2 * pitch:
+        if full - wanted <= max(tolerance, 2 * pitch):
             return None
         return max(1, round(adjustment.links_needed(full, height, start, pitch, wanted)))
 

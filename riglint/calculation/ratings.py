@@ -17,7 +17,7 @@ from .allowances import CHART_STEP_KG, US_STEP_KG, Allowance, AllowanceFigures, 
 from .base import not_computed, remembered
 from .reductions import Reduction, ReductionFigures
 
-TAG_SLACK = 1.005  # house default: rounding of a tag beyond the published cell
+TAG_SLACK = 1.005 * (1 + 1e-9)  # house default: rounding of a tag beyond the published cell
 TIE = 1 + 1e-9
 
 

@@ -291,22 +291,20 @@ def test_a_hundred_links_in_a_row_are_judged(tmp_path):
     assert report.assemblies[0].sling.gatherings[0].loaded_legs == 2
 
 
-@pytest.mark.xfail(strict=True, raises=RecursionError, reason="the tree of links is walked deep")
 @pytest.mark.parametrize("links", [500, 3000])
 def test_links_in_a_long_row_are_judged_or_refused(tmp_path, links):
     write(tmp_path, hung_in_a_row(links))
     assert check(tmp_path).exit_status in (1, 2)
 
 
-@pytest.mark.xfail(strict=True, reason="each unknown item is compared with every item there is")
-def test_many_unknown_items_are_refused_soon(tmp_path):
+def test_many_unknown_items_are_not_each_compared_with_every_item(tmp_path):
     values = values_of('base = "pair"')
     values["part"] = [{"ref": f"p{n}", "item": f"IL-{n}-mastre"} for n in range(150)]
     values["item"] += [{"id": f"ML-{n}-master", "kind": "end-link"} for n in range(1000)]
     write(tmp_path, values)
-    start = time.monotonic()
-    assert check(tmp_path).exit_status == 2
-    assert time.monotonic() - start < 1  # one name in a thousand items takes 30 ms
+    found = problems_of(tmp_path)
+    assert len(found) == 50
+    assert found[-1].message == "more than 50 faults; the rest is not listed"
 
 
 @pytest.mark.parametrize(
@@ -317,9 +315,8 @@ def test_many_unknown_items_are_refused_soon(tmp_path):
         ),
         pytest.param(
             'id = "sound"',
-            "two catalogs are called sound",
+            "the catalog id sound is that of",
             id="the same name",
-            marks=pytest.mark.xfail(strict=True, reason="only their items are told apart, in vain"),
         ),
     ],
 )
@@ -376,14 +373,7 @@ POLICY_FAULTS = [
     ('catalogs = ["a/../../b/*.toml"]', 1, "leaves the policy's folder"),
     ('catalogs = ["/etc/*.toml"]', 1, "leaves the policy's folder"),
     ('catalogs = [""]', 1, "the catalog pattern ''"),
-    pytest.param(
-        'catalogs = ["."]',
-        1,
-        "the catalog pattern '.'",
-        marks=pytest.mark.xfail(
-            strict=True, raises=IndexError, reason="pathlib's glob fails on it"
-        ),
-    ),
+    ('catalogs = ["."]', 1, "the catalog pattern '.'"),
     ('catalogs = ["a**b/*.toml"]', 1, "the catalog pattern"),
     ('catalogs = ["a\\u0000b"]', 1, "the catalog pattern"),
     ('catalogs = ["build.toml"]', None, "unknown key assembly"),
@@ -616,7 +606,7 @@ def test_two_packs_of_one_name_collide_and_both_are_named(tmp_path):
     report = checked(
         tmp_path, Plugin(pack(made("x", silent))), OtherPlugin(pack(made("x", silent)))
     )
-    assert any("the rule house:x is given twice" in p.message for p in report.problems)
+    assert any("two rule packs are called house" in p.message for p in report.problems)
     assert report.exit_status == 2
 
 
@@ -636,7 +626,6 @@ def test_a_misspelt_hook_is_not_passed_over():
     assert "has no hook riglint_pack" in problem.message
 
 
-@pytest.mark.xfail(strict=True, raises=SystemExit, reason="a rule that calls exit ends the run")
 @pytest.mark.parametrize("gives", ["rule", "pack"])
 def test_code_that_calls_exit_does_not_end_the_run_as_sound(tmp_path, gives):
     stop = SystemExit(0)
@@ -644,13 +633,11 @@ def test_code_that_calls_exit_does_not_end_the_run_as_sound(tmp_path, gives):
     assert checked(tmp_path, plugin).exit_status == 2
 
 
-@pytest.mark.xfail(strict=True, reason="the content of a pack is not looked at before it is used")
 @pytest.mark.parametrize("rules", [(5,), None, (silent,)], ids=["number", "nothing", "function"])
 def test_a_pack_whose_rules_are_none_is_a_problem(tmp_path, rules):
     assert checked(tmp_path, Plugin(Pack("house", "1", API_VERSION, rules))).exit_status == 2
 
 
-@pytest.mark.xfail(strict=True, reason="settings are made outside the guard of the rule")
 def test_a_rule_whose_settings_cannot_be_made_is_a_problem(tmp_path):
     class Settings:
         def __init__(self) -> None:
@@ -660,7 +647,6 @@ def test_a_rule_whose_settings_cannot_be_made_is_a_problem(tmp_path):
     assert checked(tmp_path, plugin).exit_status == 2
 
 
-@pytest.mark.xfail(strict=True, reason="any pack may call itself standard, and win at random")
 def test_no_other_pack_is_the_standard_one():
     book = rule_book(plugins=[Plugin(pack(made("mine", silent), name="standard"))])
     assert book.problems
