@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from pathlib import Path
 from typing import ParamSpec, TypeVar
 
@@ -11,6 +11,7 @@ from attrs import evolve, field, frozen
 from .assembling import assemble
 from .calculation import Calculation, ProofPull, Rating, Setting
 from .check import stock_for
+from .figures.removal import RemovalCard, removal_card
 from .finding import Unstated
 from .judging import Missing
 from .model import LegAngle
@@ -21,7 +22,9 @@ from .sling import Leg, Part, Sling
 from .source import read_document
 from .stamping import TagText, tag_text
 from .steps import Step, steps_of
+from .tables import chain_size
 
+LINKS_MEASURED = 10  # over how many links an inspector measures stretch
 P = ParamSpec("P")
 T = TypeVar("T")
 
@@ -65,6 +68,7 @@ class RateSheet:
     tag: TagText | None
     proof: Mapping[str, ProofPull]
     heat: tuple[tuple[str, float, float], ...]
+    removal: tuple[tuple[Part, RemovalCard], ...]
     steps: tuple[Step, ...]
     missing: tuple[Missing, ...]
 
@@ -128,6 +132,7 @@ def rate_sling(sling: Sling) -> RateSheet:
         tag=gaps.ask("tag text", tag_text, figures),
         proof=gaps.ask("proof loads", figures.proof_plan) or {},
         heat=gaps.ask("temperatures", figures.heat_ranges) or (),
+        removal=tuple(_removal(sling)),
         steps=steps_of(figures),
         missing=tuple(gaps.missing),
     )
@@ -147,6 +152,27 @@ def _part(
         return PartFigures(part, None, demand, pull, "", "")
     source = figures.allowance_in(part, rating.share).source
     return PartFigures(part, capacity, demand, pull, figures.why(part, rating), source)
+
+
+def _removal(sling: Sling) -> Iterator[tuple[Part, RemovalCard]]:
+    """The sizes at which each item leaves service, of those that a source speaks of."""
+    for part in {part.item.id: part for part in sling.parts}.values():
+        chain = part.kind == "chain"
+        size = part.get("size")
+        bar = chain_size(size) if chain and size else part.get("bar")
+        try:
+            card = removal_card(
+                part.kind,
+                sling.basis,
+                bar_mm=bar,
+                pitch_mm=part.get("pitch") if chain else None,
+                links=LINKS_MEASURED,
+                throat_mm=part.get("throat"),
+            )
+        except LookupError:
+            continue
+        if card.smallest_bar or card.longest or card.widest_throat:
+            yield part, card
 
 
 class _Gaps:

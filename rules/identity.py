@@ -26,18 +26,30 @@ LEG_LETTERS = {1: "S", 2: "D", 3: "T", 4: "Q"}
 
 def encode(sling: Sling) -> Designation:
     """The letters that the parts stand for; a place that no letter is known for is None."""
-    top = next((g.part.get("shape") for g in sling.tops if g.part.is_link), None)
+    entries = [leg.entry for leg in sling.legs]
+    family = "B" if any(e.to for e in entries) else "E" if any(e.endless for e in entries) else None
+    count = sum(leg.count for leg in sling.legs)
+    legs = LEG_LETTERS.get(count)
     bottoms = {leg.parts[-1].kind for leg in sling.legs}
     bottom = bottoms.pop() if len(bottoms) == 1 else None
-    legs = LEG_LETTERS.get(sling.loaded_legs)
     if legs == "S" and bottom in ("end-link", "master-link"):
         legs = "C"
     return Designation(
         legs=legs,
-        top=TOP_LETTERS.get(top or ""),
+        top=_top_letter(sling),
         bottom=HOOK_LETTERS.get(bottom or ""),
         adjustable=any(leg.adjust is not None for leg in sling.legs),
+        family=family,
     )
+
+
+def _top_letter(sling: Sling) -> str | None:
+    """The letter of the top link, or of the hook that a leg hangs by."""
+    for gathering in sling.tops:
+        if gathering.part.is_link:
+            return TOP_LETTERS.get(gathering.part.get("shape") or "")
+    upper = sling.legs[0].parts[0]
+    return HOOK_LETTERS.get(upper.kind) or TOP_LETTERS.get(upper.get("shape") or "")
 
 
 @rule(

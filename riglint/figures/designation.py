@@ -1,6 +1,8 @@
-"""The trade's sling letters: how many legs, what gathers them, what ends them.
+"""The trade's sling letters: how many legs, what they hang in, what ends them.
 
-Letters from memory (ASTM A906/A906M, 5.1.4 refers to its Table 7, which was not seen).
+All letters are from memory (ASTM A906/A906M, 5.1.4 refers to its Table 7, which was not seen):
+S C D T Q for the legs, O P for the top link, S G F L for the hooks, A for adjustable legs; a single
+leg may have a hook on top (SSG, SGG); SB and DB baskets; ES and ED endless; SAL and DAL loops.
 """
 
 from __future__ import annotations
@@ -18,16 +20,32 @@ LETTERS: dict[str, dict[str | None, str]] = {
         "T": "three legs",
         "Q": "four legs",
     },
-    "top": {"O": "an oblong link on top", "P": "a pear link on top"},
+    "top": {
+        "O": "an oblong link on top",
+        "P": "a pear link on top",
+        "S": "a sling hook on top",
+        "G": "a grab hook on top",
+        "F": "a foundry hook on top",
+        "L": "a self-locking hook on top",
+    },
     "bottom": {
         "S": "sling hooks",
         "G": "grab hooks",
         "F": "foundry hooks",
         "L": "latched or self-locking hooks",
     },
+    "family": {None: "legs with a free end", "B": "legs hung by both ends", "E": "endless legs"},
     "adjustable": {"A": "adjustable legs", None: "legs of fixed length"},
 }
-_PATTERN = re.compile(r"(A?)([SCDTQ])([OP])([SGFL]?)(A?)")
+_BRIDLE = re.compile(r"(A?)([SCDTQ])([OPSGFL])([SGFL]?)(A?)")
+_LOOPS = {
+    "SB": ("S", "B", False),
+    "DB": ("D", "B", False),
+    "ES": ("S", "E", False),
+    "ED": ("D", "E", False),
+    "SAL": ("S", "E", True),
+    "DAL": ("D", "E", True),
+}
 
 
 @frozen
@@ -38,10 +56,14 @@ class Designation:
     top: str | None
     bottom: str | None
     adjustable: bool
+    family: str | None = None
 
     @property
     def text(self) -> str | None:
         """The letters as they are written; None where a place has no known letter."""
+        if self.family is not None:
+            key = (self.legs, self.family, self.adjustable)
+            return next((text for text, places in _LOOPS.items() if places == key), None)
         if self.legs is None or self.top is None or (self.bottom is None and self.legs != "C"):
             return None
         return ("A" if self.adjustable else "") + self.legs + self.top + (self.bottom or "")
@@ -49,9 +71,13 @@ class Designation:
     def differences(self, other: Designation) -> Iterator[tuple[str, str | None, str | None]]:
         """Each place in which another says otherwise: the place, this letter, the other's.
 
-        A place that the other has no letter for is not compared.
+        A place that the other has no letter for is not compared; nor are the ends of baskets
+        and endless legs, whose letters do not speak of them.
         """
-        for place in ("legs", "top", "bottom"):
+        if self.family != other.family:
+            yield "family", self.family, other.family
+        places = ("legs",) if self.family or other.family else ("legs", "top", "bottom")
+        for place in places:
             mine, others = getattr(self, place), getattr(other, place)
             if others is not None and mine != others:
                 yield place, mine, others
@@ -66,11 +92,16 @@ class Designation:
 def decode(letters: str) -> Designation | None:
     """What the letters say; None where they are none of the kinds that are known here.
 
-    From memory, as the trade uses them: A adjustable (first or last), S C D T Q legs, O P top,
-    S G F L bottom.
+    From memory, as the trade uses them; A stands first or last.
     """
-    match = _PATTERN.fullmatch(letters.strip().upper())
+    text = letters.strip().upper()
+    if text in _LOOPS:
+        legs, family, adjustable = _LOOPS[text]
+        return Designation(legs, None, None, adjustable, family)
+    match = _BRIDLE.fullmatch(text)
     if match is None:
         return None
     first, legs, top, bottom, last = match.groups()
+    if top not in "OP" and legs != "S":
+        return None
     return Designation(legs, top, bottom or None, bool(first or last))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from math import ceil, floor
 from typing import Any
 
 from rich import box
@@ -13,9 +14,10 @@ from rich.table import Table
 from rich.text import Text
 
 from ..calculation import Setting
-from ..finding import show
+from ..figures.removal import RemovalCard
+from ..finding import Unstated, show
 from ..quantities import Angle, Length, Load, Quantity, Units
-from ..ratesheet import RateSheet
+from ..ratesheet import LINKS_MEASURED, RateSheet
 from ..sling import Part
 from ..stamping import angle_words
 from ..steps import Step
@@ -87,6 +89,7 @@ def rate_data(sheet: RateSheet) -> dict[str, Any]:
         ],
         "designation": sling.build.assembly.designation,
         "tag": _tag_data(sheet),
+        "removal": [_removal_data(part, card, units) for part, card in sheet.removal],
         "missing": [
             {
                 "figure": one.rule,
@@ -98,6 +101,18 @@ def rate_data(sheet: RateSheet) -> dict[str, Any]:
             for one in sheet.missing
         ],
         "steps": [_step_data(step, units) for step in sheet.steps],
+    }
+
+
+def _removal_data(part: Part, card: RemovalCard, units: Units) -> dict[str, Any]:
+    limits = {
+        "smallest_bar": card.smallest_bar,
+        f"longest_over_{LINKS_MEASURED}_links": card.longest,
+        "widest_throat": card.widest_throat,
+    }
+    return {"item": part.item.id} | {
+        name: limit and {"value": quantity(limit.value, units), "source": limit.source}
+        for name, limit in limits.items()
     }
 
 
@@ -153,6 +168,7 @@ def print_rate(sheet: RateSheet, console: Console) -> None:
         _tag(sheet),
         _proof(sheet),
         _heat(sheet),
+        _removal(sheet),
         _steps(sheet),
         _missing(sheet),
     ):
@@ -312,14 +328,41 @@ def _proof(sheet: RateSheet) -> RenderableType | None:
         return None
     units = sheet.sling.units
     ordered = sheet.sling.build.proof
-    table = _table(("pull on", False), ("at least", True), ("ordered", True), ("because", False))
+    table = _table(
+        ("pull on", False),
+        ("at least", True),
+        ("ordered", True),
+        ("parts and their limits", False),
+        ("because", False),
+    )
     for place, pull in sheet.proof.items():
         load = getattr(ordered, f"{place}_load", None)
         why = f"{pull.multiple:g} x {units.show(pull.limit)} of {pull.of}; {pull.source}"
         table.add_row(
-            say(place), say(units.show(pull.load)), say(units.show(load) if load else ""), say(why)
+            say(place),
+            say(units.show(pull.load)),
+            say(units.show(load) if load else ""),
+            say(", ".join(_pulled(sheet, place))),
+            say(why),
         )
     return _titled("Proof loads", table)
+
+
+def _pulled(sheet: RateSheet, place: str) -> list[str]:
+    """The items that a proof pull is on, each with the limit that its sheet states."""
+    figures, show = sheet.figures, sheet.sling.units.show
+    tops = {gathering.path for gathering in sheet.sling.tops}
+    found: dict[str, str] = {}
+    for part in sheet.sling.parts:
+        where = "leg" if part.leg else "master" if part.path in tops else "intermediate"
+        if where == place:
+            try:
+                row = figures.allowance(part).row
+            except Unstated:
+                row = None
+            limit = row.limit if row is not None else part.get("working_load_limit")
+            found[part.item.id] = f"{part.item.id} {show(limit)}" if limit else part.item.id
+    return list(found.values())
 
 
 def _heat(sheet: RateSheet) -> RenderableType | None:
@@ -334,6 +377,38 @@ def _heat(sheet: RateSheet) -> RenderableType | None:
             say(words), say(f"{100 * hot:.0f} %"), say(f"{100 * after:.0f} %"), say(carries)
         )
     return _titled("Temperature", table)
+
+
+def on_the_safe_side(length: Length | Angle, units: Units, *, up: bool) -> str:
+    """A limit rounded so that what is measured at it is in service: 0.001 in or 0.1 mm."""
+    step, unit, places = (25.4e-3, "in", 3) if units.inches else (0.1, "mm", 1)
+    count = length / step
+    whole = ceil(count - 1e-6) if up else floor(count + 1e-6)
+    return f"{whole * 10**-places:.{places}f} {unit}"
+
+
+def _removal(sheet: RateSheet) -> RenderableType | None:
+    if not sheet.removal:
+        return None
+    units = sheet.sling.units
+    table = _table(
+        ("item", False),
+        ("bar at least", True),
+        (f"{LINKS_MEASURED} links at most", True),
+        ("throat at most", True),
+        ("by", False),
+    )
+    for part, card in sheet.removal:
+        limits = (card.smallest_bar, card.longest, card.widest_throat)
+        sources = dict.fromkeys(limit.source for limit in limits if limit)
+        shown = (
+            say(
+                on_the_safe_side(limit.value, units, up=limit is card.smallest_bar) if limit else ""
+            )
+            for limit in limits
+        )
+        table.add_row(say(part.item.id), *shown, say("; ".join(sources)))
+    return _titled("Removal card: beyond these sizes a part leaves service", table)
 
 
 def _steps(sheet: RateSheet) -> RenderableType | None:

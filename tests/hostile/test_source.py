@@ -6,7 +6,6 @@ import errno
 import os
 import random
 import socket
-import time
 from pathlib import Path
 
 import pytest
@@ -16,14 +15,10 @@ from hypothesis import strategies as st
 from riglint.problem import Problem, Unreadable
 from riglint.source import MAX_BYTES, MAX_DEPTH, MAX_VALUES, parse_document, read_document
 
-SECONDS = 10  # many times what the slowest refusal takes
-
 
 def refusal_of(text: str | bytes) -> Problem:
-    start = time.monotonic()
     with pytest.raises(Unreadable) as caught:
         parse_document(text, "x.toml")
-    assert time.monotonic() - start < SECONDS
     (problem,) = caught.value.problems
     assert problem.file == "x.toml"
     assert 0 < len(problem.message) < 150
@@ -213,9 +208,7 @@ def test_anything_like_toml(seed: int) -> None:
     ids=["lists", "headings", "braces", "keys", "newer-tables", "newer-times"],
 )
 def test_places_in_text_that_the_position_grammar_misreads(text: str) -> None:
-    start = time.monotonic()
     assert parse_document(text, "x").locate(("a",)).line == 1
-    assert time.monotonic() - start < SECONDS
 
 
 def test_missing(tmp_path: Path) -> None:
