@@ -14,7 +14,6 @@ from riglint.book import rule_book
 from riglint.problem import Problem
 from riglint.testing import CATALOG_TABLES, values_of
 
-
 SET = """
     [[part]]
     ref = "top"
