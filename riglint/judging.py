@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime
-import traceback
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import Any
@@ -263,6 +262,8 @@ def _no_settings(rule: Rule, error: Exception, document: Document) -> Problem:
 
 
 def _broken(rule: Rule, subject: Any, error: BaseException, document: Document) -> Problem:
+    import traceback
+
     last = traceback.extract_tb(error.__traceback__)[-1]
     where = f"{Path(last.filename).name}, line {last.lineno}"
     text = f"the rule {rule.name} failed on {subject.path}: {type(error).__name__}: {error}"
