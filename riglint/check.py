@@ -5,8 +5,9 @@ from __future__ import annotations
 import datetime
 import os
 from collections.abc import Iterable, Iterator
+from functools import partial
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from attrs import define, field
 
@@ -22,9 +23,22 @@ from .policy import Policy, find_policy, load_policy
 from .problem import Problem, Unreadable
 from .reading import read_build, read_catalog, read_record
 from .record import Record
-from .report import AssemblyReport, CatalogReport, RecordReport, Report
+from .report import (
+    AssemblyReport,
+    CatalogReport,
+    RecordReport,
+    Report,
+    Standing,
+    standing_of,
+)
+from .sling import Sling
 from .source import Document, read_document
 from .stock import Catalog, Stock
+
+if TYPE_CHECKING:
+    from concurrent.futures import Executor
+
+CHUNK = 250  # builds a worker takes at once: below that a pool gains nothing
 
 
 def check(
@@ -35,14 +49,16 @@ def check(
     fail_on: tuple[str, ...] | None = None,
     plugins: Iterable[Any] = (),
     root: str | Path | None = None,
+    executor: Executor | None = None,
 ) -> Report:
     """Check builds, catalogs, or folders of them.
 
     Without a `policy`, the nearest `riglint.toml` above each path applies. `catalogs` are used
     beside the policy's. `root` is the folder that no path in a policy may leave (default: the
     policy's own). `plugins` are further rule packs (objects with the hook
-    `riglint_pack`). Raises nothing for bad input: whatever cannot be read is in the report's
-    `problems`.
+    `riglint_pack`). An `executor` shares the builds out among its workers, with the same result;
+    plugins then have to travel to them. Raises nothing for bad input: whatever cannot be read is
+    in the report's `problems`.
     """
     run = _Run(
         policy,
@@ -50,6 +66,7 @@ def check(
         as_of or _today(),
         tuple(plugins),
         Path(root) if root else None,
+        executor,
     )
     for path in paths or (".",):
         run.add(Path(path))
@@ -99,8 +116,9 @@ class _Run:
         as_of: datetime.date,
         plugins: tuple[Any, ...],
         root: Path | None = None,
+        executor: Executor | None = None,
     ) -> None:
-        self.root = root
+        self.root, self.executor = root, executor
         self.policy, self.catalogs, self.as_of, self.plugins = policy, catalogs, as_of, plugins
         self.setups: dict[Path | None, _Setup | None] = {}
         self.read: dict[str, tuple[Document, Catalog] | None] = {}
@@ -122,14 +140,41 @@ class _Run:
         home = setup.place.parent if setup.place else None
         if path.is_dir() and (home is None or home.resolve().is_relative_to(path.resolve())):
             setup.whole = True
-        for file in files.found:
-            self.add_file(file, setup)
+        alone = files.found
+        if self.executor is not None:
+            alone = tuple(file for file in alone if file.kind != "assembly")
+            builds = [file for file in files.found if file.kind == "assembly"]
+            self.share_out(
+                self.executor, [file for file in builds if self.is_new(file)], setup, loose
+            )
+        for file in alone:
+            if self.is_new(file):
+                self.add_file(file, setup)
+
+    def is_new(self, file: Found) -> bool:
+        """Whether a file was not met before in this run."""
+        place = os.path.abspath(file.path)
+        known = place in self.seen
+        self.seen.add(place)
+        return not known
+
+    def share_out(
+        self, executor: Executor, builds: list[Found], setup: _Setup, loose: tuple[Path, ...]
+    ) -> None:
+        """Judge builds in an executor's workers, each with a run of its own."""
+        own = (self.policy, self.catalogs, self.as_of, self.plugins, self.root)
+        work = partial(_judge_apart, own, setup.place or Path(), loose)
+        chunks = [builds[n : n + CHUNK] for n in range(0, len(builds), CHUNK)]
+        policy = setup.judge.policy
+        for chunk, (judged, problems) in zip(chunks, executor.map(work, chunks), strict=True):
+            self.problems += problems
+            for index, (name, standing, judgment, gathered) in judged.items():
+                document = chunk[index].document
+                again = partial(_hang, document, setup.stock, policy)
+                report = AssemblyReport(name, document.file, standing, judgment, again)
+                self.keep(report, gathered, setup)
 
     def add_file(self, file: Found, setup: _Setup) -> None:
-        place = os.path.abspath(file.path)
-        if place in self.seen:
-            return
-        self.seen.add(place)
         try:
             if file.kind == "catalog":
                 self.add_catalog(file, setup)
@@ -143,15 +188,18 @@ class _Run:
     def add_build(self, file: Found, setup: _Setup) -> None:
         judge, document = setup.judge, file.document
         policy = judge.policy
-        build = read_build(document)
-        sling = assemble(build, document, setup.stock, policy.practice, policy.duty)
+        sling = _hang(document, setup.stock, policy)
         figures = Calculation(sling)
         judgment = judge.of_sling(sling, figures)
         self.problems += judgment.problems
-        report = AssemblyReport(sling.id, document.file, sling, figures, judgment)
+        standing = standing_of(figures)
+        report = AssemblyReport(sling.id, document.file, standing, judgment, partial(_same, sling))
+        self.keep(report, judge.gather(sling), setup)
+
+    def keep(self, report: AssemblyReport, gathered: dict[str, Entry], setup: _Setup) -> None:
         self.assemblies.append(report)
-        setup.slings.setdefault(sling.id, report)
-        setup.gathered.append(judge.gather(sling))
+        setup.slings.setdefault(report.id, report)
+        setup.gathered.append(gathered)
 
     def add_catalog(self, file: Found, setup: _Setup) -> None:
         read = self.catalog(file.path, file.document)
@@ -252,6 +300,34 @@ class _Run:
             packs=tuple(packs.values()),
             fail_on=fail_on or tuple(sorted(levels)) or ("error",),
         )
+
+
+Judged = tuple[str, Standing, Judgment, dict[str, Entry]]
+
+
+def _judge_apart(
+    own: tuple[Any, ...], place: Path, loose: tuple[Path, ...], builds: list[Found]
+) -> tuple[dict[int, Judged], list[Problem]]:
+    """What a worker makes of some builds: plain results by their places in the list."""
+    run = _Run(*own)
+    setup = run.setup(place, loose)
+    judged: dict[int, Judged] = {}
+    for index, file in enumerate(builds if setup else ()):
+        assert setup is not None
+        before = len(run.assemblies)
+        run.add_file(file, setup)
+        for report in run.assemblies[before:]:
+            judged[index] = (report.id, report.standing, report.judgment, setup.gathered[-1])
+    return judged, run.problems
+
+
+def _same(sling: Sling) -> Sling:
+    return sling
+
+
+def _hang(document: Document, stock: Stock, policy: Policy) -> Sling:
+    build = read_build(document)
+    return assemble(build, document, stock, policy.practice, policy.duty)
 
 
 def _same_id(catalogs: list[Catalog]) -> Iterator[Problem]:

@@ -8,6 +8,7 @@ import gc
 import os
 import sys
 from collections.abc import Sequence
+from contextlib import AbstractContextManager, nullcontext
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -17,6 +18,7 @@ if TYPE_CHECKING:
     from .rule import Rule
 
 CANNOT = 2
+MOST_JOBS = 64
 CHECK_REPORTS = ("text", "json")
 
 
@@ -60,6 +62,9 @@ def _parser() -> argparse.ArgumentParser:
         metavar="LEVEL",
         help="what makes the exit status 1 (default: the policy's fail_on, else error)",
     )
+    check.add_argument(
+        "--jobs", type=_jobs, default=1, metavar="N", help="share the builds out to N processes"
+    )
     check.add_argument("--as-of", type=_date, metavar="DATE", help="take this as today")
     _add_common(check)
     check.set_defaults(run=_check)
@@ -91,6 +96,12 @@ def _add_common(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--root", metavar="FOLDER", help="no path in a policy may leave it (default: its folder)"
     )
+
+
+def _jobs(text: str) -> int:
+    if not text.isdigit() or not 1 <= int(text) <= MOST_JOBS:
+        raise argparse.ArgumentTypeError(f"{text!r} is no number from 1 to {MOST_JOBS}")
+    return int(text)
 
 
 def _date(text: str) -> datetime.date:
@@ -133,14 +144,16 @@ def _check(options: argparse.Namespace) -> int:
     wanted = [_report(text) for text in options.report or ["text"]]
     if None in wanted:
         return CANNOT
-    report = check(
-        *options.paths,
-        policy=options.policy,
-        catalogs=options.catalog,
-        as_of=options.as_of,
-        fail_on=tuple(options.fail_on) if options.fail_on else None,
-        root=options.root,
-    )
+    with _executor(options.jobs) as executor:
+        report = check(
+            *options.paths,
+            policy=options.policy,
+            catalogs=options.catalog,
+            as_of=options.as_of,
+            fail_on=tuple(options.fail_on) if options.fail_on else None,
+            root=options.root,
+            executor=executor,
+        )
     for kind, file in filter(None, wanted):
         try:
             _write(kind, file, report)
@@ -150,6 +163,14 @@ def _check(options: argparse.Namespace) -> int:
             print(f"riglint: {file} cannot be written: {error.strerror}", file=sys.stderr)
             return CANNOT
     return report.exit_status
+
+
+def _executor(jobs: int) -> AbstractContextManager[Any]:
+    if jobs == 1:
+        return nullcontext()
+    from concurrent.futures import ProcessPoolExecutor
+
+    return ProcessPoolExecutor(jobs)
 
 
 def _report(text: str) -> tuple[str, str] | None:

@@ -93,14 +93,20 @@ class Finding:
         Raises KeyError where a template names a fact that was not given.
         """
         self._render(self.template + self.remedy_template)
+        facts = {name: _plain(value) for name, value in self.facts.items()}
         if self.level is not None:
             level = max(level, self.level, key=LEVELS.index)
-        return evolve(self, rule=rule, level=level, sources=self.sources or sources)
+        return evolve(self, rule=rule, level=level, facts=facts, sources=self.sources or sources)
 
     def _render(self, template: str) -> str:
         facts = {"part": self.part, "found": self.found, "limit": self.limit, **self.facts}
         shown = {name: show(value, self.units) for name, value in facts.items()}
         return template.format_map(shown)
+
+
+def _plain(value: Any) -> Any:
+    """A fact that names a part by its path, so that findings hold no part of the sling."""
+    return getattr(value, "path", value)
 
 
 def show(value: Any, units: Units) -> str:

@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from functools import cached_property
+from typing import ParamSpec, TypeVar
+
 from attrs import field, frozen
 
 from .book import Pack
@@ -9,21 +13,88 @@ from .calculation import Calculation, Rating
 from .files import Skipped
 from .finding import LEVELS, Unstated
 from .judging import Judgment, Placed
-from .model import Level
+from .model import Basis, Level
 from .problem import Problem
-from .quantities import Length
+from .quantities import Length, Load, Units
 from .sling import Sling
+
+P = ParamSpec("P")
+T = TypeVar("T")
+
+
+@frozen
+class Standing:
+    """The figures of one build that every report shows, as plain data.
+
+    `rated` is the plate's rating, `in_duty` what is left of it in the planned use, where that is
+    less; both None where they are not known. `at` is the angle that the rating holds at, in words.
+    """
+
+    basis: Basis
+    units: Units
+    title: str
+    rated: Load | None
+    at_most: Load | None
+    in_duty: Load | None
+    at: str
+    governed_by: str | None
+    because: str
+    reach: Length | None
+
+
+def standing_of(figures: Calculation) -> Standing:
+    """The figures of one build that every report shows."""
+    sling = figures.sling
+    rating = _known(figures.rating)
+    duty = _known(figures.duty_rating)
+    reaches = [_known(figures.reach, leg) for leg in sling.legs]
+    known = [reach for reach in reaches if reach is not None]
+    governor = rating.governed_by if rating else None
+    less = duty and duty.load and rating and rating.load and duty.load < rating.load
+    return Standing(
+        basis=sling.basis,
+        units=sling.units,
+        title=sling.build.assembly.title,
+        rated=rating.load if rating else None,
+        at_most=rating.at_most if rating and rating.gaps else None,
+        in_duty=duty.load if duty and less else None,
+        at=angle_words(rating.angle, sling) if rating and rating.legs > 1 else "",
+        governed_by=governor.path if governor else None,
+        because=figures.why(governor, rating) if governor and rating else "",
+        reach=Length(max(known)) if known and len(known) == len(reaches) else None,
+    )
+
+
+def angle_words(from_horizontal: float, sling: Sling) -> str:
+    """A leg angle as the basis measures it, in words."""
+    return f"{sling.as_measured(from_horizontal):.4g} deg from the {sling.measured_from}"
+
+
+def _known(compute: Callable[P, T], *args: P.args, **kwargs: P.kwargs) -> T | None:
+    try:
+        return compute(*args, **kwargs)
+    except Unstated:
+        return None
 
 
 @frozen
 class AssemblyReport:
-    """One build: its figures, and what the rules say of it."""
+    """One build: its standing, and what the rules say of it."""
 
     id: str
     file: str
-    sling: Sling = field(repr=False)
-    figures: Calculation = field(repr=False)
+    standing: Standing = field(repr=False)
     judgment: Judgment = field(repr=False)
+    make: Callable[[], Sling] = field(repr=False, eq=False)
+
+    @cached_property
+    def sling(self) -> Sling:
+        """The sling itself, hung together again where a worker judged it."""
+        return self.make()
+
+    @cached_property
+    def figures(self) -> Calculation:
+        return Calculation(self.sling)
 
     @property
     def findings(self) -> tuple[Placed, ...]:
@@ -40,18 +111,7 @@ class AssemblyReport:
     @property
     def rating(self) -> Rating | None:
         """The rating at the duty's angle; None where it cannot be computed at all."""
-        try:
-            return self.figures.rating()
-        except Unstated:
-            return None
-
-    @property
-    def reach(self) -> Length | None:
-        """The reach of the longest leg; None where it cannot be computed."""
-        try:
-            return Length(max(self.figures.reach(leg) for leg in self.sling.legs))
-        except Unstated:
-            return None
+        return _known(self.figures.rating)
 
 
 @frozen

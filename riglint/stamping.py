@@ -54,12 +54,12 @@ def _ratings(figures: Calculation) -> list[StampedRating]:
         return [StampedRating(figures.tag_load(figures.rating(90.0)), "straight")]
     steep_first = [(angle, rated) for angle, rated in figures.listed_ratings() if angle < 90]
     return [
-        StampedRating(figures.tag_load(rated), angle_words(angle, sling))
+        StampedRating(figures.tag_load(rated), listed_words(angle, sling))
         for angle, rated in steep_first
     ]
 
 
-def angle_words(from_horizontal_deg: float, sling: Sling) -> str:
+def listed_words(from_horizontal_deg: float, sling: Sling) -> str:
     """A listed angle as tags state it: US from the horizontal, EN a range from the vertical."""
     if sling.basis == "US":
         return f"{from_horizontal_deg:g} deg from the horizontal"

@@ -69,19 +69,19 @@ def problem_data(problem: Problem) -> dict[str, Any]:
 
 
 def _assembly(report: AssemblyReport) -> dict[str, Any]:
-    units = report.sling.units
-    rating = report.rating
-    governor = rating.governed_by if rating else None
+    standing = report.standing
+    units = standing.units
     return {
         "id": report.id,
         "file": report.file,
         "rating": {
-            "rated_load": quantity(rating.load if rating else None, units),
-            "at_most": quantity(rating.at_most, units) if rating and rating.gaps else None,
-            "governed_by": governor.path if governor else None,
-            "because": report.figures.why(governor, rating) if governor and rating else "",
+            "rated_load": quantity(standing.rated, units),
+            "at_most": quantity(standing.at_most, units),
+            "in_duty": quantity(standing.in_duty, units),
+            "governed_by": standing.governed_by,
+            "because": standing.because,
         },
-        "reach": quantity(report.reach, units),
+        "reach": quantity(standing.reach, units),
         **_judgment(report.judgment),
     }
 

@@ -18,11 +18,12 @@ from ..figures.removal import RemovalCard
 from ..finding import Unstated, show
 from ..quantities import Angle, Length, Load, Quantity, Units
 from ..ratesheet import LINKS_MEASURED, RateSheet
+from ..report import angle_words
 from ..sling import Part
-from ..stamping import angle_words
+from ..stamping import listed_words
 from ..steps import Step
 from .data import angle_data, quantity
-from .text import CAUTION, DIM, angle_text, say
+from .text import CAUTION, DIM, say
 
 
 def rate_data(sheet: RateSheet) -> dict[str, Any]:
@@ -184,7 +185,7 @@ def _head(sheet: RateSheet) -> RenderableType:
         Text.assemble(say(sling.id, "bold"), say(f"  {sling.build.assembly.title}")),
         say(f"{sling.document.file}, basis {sling.basis}", DIM),
     ]
-    at = f" at {angle_text(rating.angle, sling)}" if rating and sling.loaded_legs > 1 else ""
+    at = f" at {angle_words(rating.angle, sling)}" if rating and sling.loaded_legs > 1 else ""
     if rating and rating.load is not None and rating.governed_by:
         lines.append(
             Text.assemble(
@@ -240,7 +241,7 @@ def _angles(sheet: RateSheet) -> RenderableType | None:
     table = _table(("legs at", False), ("may carry", True))
     for angle, one in sheet.at_angles:
         load = "unknown" if one.load is None else units.show(one.load)
-        table.add_row(say(angle_words(angle, sheet.sling)), say(load))
+        table.add_row(say(listed_words(angle, sheet.sling)), say(load))
     return _titled("Rating by angle", table)
 
 

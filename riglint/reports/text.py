@@ -14,7 +14,7 @@ from ..finding import LEVELS, Key
 from ..judging import Judgment, Missing, Placed
 from ..model import HOOK_KINDS, LINK_KINDS
 from ..problem import Problem
-from ..report import AssemblyReport, CatalogReport, RecordReport, Report
+from ..report import AssemblyReport, CatalogReport, RecordReport, Report, Standing
 from ..sling import Gathering, Leg, Part, Sling
 from ..stock import Item
 
@@ -25,9 +25,9 @@ CAUTION = (
 STYLES = {"error": "bold red", "warning": "yellow", "note": "cyan", "open": "magenta"}
 DIM = "dim"
 GLYPHS = {
-    "chain": "8",
+    "chain": ":",
     "coupling-link": "o",
-    "shortener": "V",
+    "shortener": "Y",
     "shackle": "U",
     "crane-hook": "J",
     "fork-attachment": "=",
@@ -110,8 +110,7 @@ def _sling(report: AssemblyReport) -> RenderableType:
 
 
 def _heading(report: AssemblyReport) -> Text:
-    sling = report.sling
-    title = sling.build.assembly.title
+    title = report.standing.title
     return Text.assemble(
         say(report.id, "bold"),
         say(f"  {title}" if title else ""),
@@ -130,24 +129,25 @@ def _counts(judgment: Judgment) -> Text:
 
 
 def _standing(report: AssemblyReport) -> Text:
-    sling, rating = report.sling, report.rating
-    units = sling.units
-    said = [report.file, sling.basis]
-    if rating and rating.load is not None and rating.governed_by:
-        at = f" at {angle_text(rating.angle, sling)}" if sling.loaded_legs > 1 else ""
-        said.append(f"may carry {units.show(rating.load)}{at}, {rating.governed_by.path} governs")
-    elif rating and rating.at_most is not None:
-        said.append(f"may carry at most {units.show(rating.at_most)}")
-    else:
-        said.append("rating unknown")
-    if report.reach is not None:
-        said.append(f"reach {units.show(report.reach)}")
+    standing = report.standing
+    show = standing.units.show
+    said = [report.file, standing.basis, _load_text(standing)]
+    if standing.governed_by:
+        said.append(f"{standing.governed_by} governs")
+    if standing.reach is not None:
+        said.append(f"reach {show(standing.reach)}")
     return say(" - ".join(said), DIM)
 
 
-def angle_text(from_horizontal: float, sling: Sling) -> str:
-    """An angle as the basis measures it."""
-    return f"{sling.units.show(sling.as_measured(from_horizontal))} from the {sling.measured_from}"
+def _load_text(standing: Standing) -> str:
+    """What a build is rated for, and what is left of it in its own duty."""
+    show = standing.units.show
+    at = f" at {standing.at}" if standing.at else ""
+    if standing.rated is None:
+        most = standing.at_most
+        return f"rated at most {show(most)}{at}" if most is not None else "not rated"
+    left = f", {show(standing.in_duty)} in its duty" if standing.in_duty is not None else ""
+    return f"rated {show(standing.rated)}{at}{left}"
 
 
 def _by_part(findings: Iterable[Placed]) -> dict[str, list[Placed]]:
@@ -245,10 +245,8 @@ def _sound(reports: list[AssemblyReport]) -> RenderableType:
     table = Table.grid(padding=(0, 2))
     for report in reports:
         mark = Text("open", STYLES["open"]) if report.open_rules else Text("sound", "green")
-        rating, units = report.rating, report.sling.units
-        load = units.show(rating.load) if rating and rating.load is not None else "not rated"
         table.add_row(
-            mark, say(report.id, "bold"), Text(load, justify="right"), say(report.file, DIM)
+            mark, say(report.id, "bold"), say(_load_text(report.standing)), say(report.file, DIM)
         )
     waiting = (
         Padding(Text.assemble(say(f"{report.id}: "), line), (0, 0, 0, 2))
@@ -270,7 +268,7 @@ def _catalog(report: CatalogReport) -> RenderableType:
 def _record(report: RecordReport) -> RenderableType:
     findings = report.judgment.findings
     is_open = "open" in report.judgment.verdicts.values()
-    clear = Text("open", STYLES["open"]) if is_open else Text("in service", "green")
+    clear = Text("open", STYLES["open"]) if is_open else Text("nothing found", "green")
     state = _counts(report.judgment) if findings else clear
     head = Text.assemble(
         say(report.serial, "bold"), say(f"  {report.build}, {report.file}  "), state
