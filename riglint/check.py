@@ -78,8 +78,8 @@ def stock_for(
     policy: Policy | str | Path | None,
     catalogs: Iterable[str | Path],
     root: str | Path | None = None,
-) -> tuple[Policy, Stock]:
-    """The policy that applies to a file and the items that it may name.
+) -> tuple[Judge, Stock]:
+    """The judge under the policy that applies to a file, and the items that it may name.
 
     Raises Unreadable with every fault of the policy and its catalogs.
     """
@@ -88,7 +88,7 @@ def stock_for(
     setup = run.setup(path, ())
     if run.problems or setup is None:
         raise Unreadable(*run.problems)
-    return setup.judge.policy, setup.stock
+    return setup.judge, setup.stock
 
 
 def _today() -> datetime.date:
@@ -120,7 +120,7 @@ class _Run:
     ) -> None:
         self.root, self.executor = root, executor
         self.policy, self.catalogs, self.as_of, self.plugins = policy, catalogs, as_of, plugins
-        self.setups: dict[Path | None, _Setup | None] = {}
+        self.setups: dict[Path | tuple[Path, ...], _Setup | None] = {}
         self.read: dict[str, tuple[Document, Catalog] | None] = {}
         self.seen: set[str] = set()
         self.problems: list[Problem] = []
@@ -198,7 +198,8 @@ class _Run:
 
     def keep(self, report: AssemblyReport, gathered: dict[str, Entry], setup: _Setup) -> None:
         self.assemblies.append(report)
-        setup.slings.setdefault(report.id, report)
+        first = setup.slings.get(report.id, report)
+        setup.slings[report.id] = min(first, report, key=lambda one: one.file)
         setup.gathered.append(gathered)
 
     def add_catalog(self, file: Found, setup: _Setup) -> None:
@@ -245,13 +246,14 @@ class _Run:
     def setup(self, path: Path, loose: tuple[Path, ...]) -> _Setup | None:
         given = self.policy
         place = None if isinstance(given, Policy) else Path(given) if given else find_policy(path)
-        if place in self.setups and (place is not None or not loose):
-            return self.setups[place]
+        key = place or loose
+        if key in self.setups:
+            return self.setups[key]
         try:
             policy = given if isinstance(given, Policy) else self.load(place)
         except Unreadable as error:
             self.problems += error.problems
-            self.setups[place] = None
+            self.setups[key] = None
             return None
         book = self.book(policy.packs)
         used = (*policy.catalogs, *self.catalogs)
@@ -262,7 +264,7 @@ class _Run:
         self.problems += _same_id(catalogs)
         stock = Stock(catalogs)
         setup = _Setup(Judge(book, policy, self.as_of), stock, place)
-        self.setups[place] = setup
+        self.setups[key] = setup
         return setup
 
     def load(self, place: Path | None) -> Policy:

@@ -66,6 +66,7 @@ class Finding:
     rule: str = ""
     level: Level | None = None
     sources: tuple[str, ...] = ()
+    basis: str = ""
     file: str | None = None
     line: int = 1
     permit: str | None = None
@@ -96,12 +97,26 @@ class Finding:
         facts = {name: _plain(value) for name, value in self.facts.items()}
         if self.level is not None:
             level = max(level, self.level, key=LEVELS.index)
-        return evolve(self, rule=rule, level=level, facts=facts, sources=self.sources or sources)
+        given = of_basis(self.sources or sources, self.basis)
+        return evolve(self, rule=rule, level=level, facts=facts, sources=given)
 
     def _render(self, template: str) -> str:
         facts = {"part": self.part, "found": self.found, "limit": self.limit, **self.facts}
         shown = {name: show(value, self.units) for name, value in facts.items()}
         return template.format_map(shown)
+
+
+OF_BASIS = {
+    "US": ("29 CFR", "ASME", "ASTM", "OSHA", "WAC", "DOE-STD", "Mich"),
+    "EN": ("EN ", "DGUV", "DIN ", "2006/42/EC", "BG BAU"),
+}
+
+
+def of_basis(sources: tuple[str, ...], basis: str) -> tuple[str, ...]:
+    """The sources that speak for a basis, or for any; all of them where none would be left."""
+    others = [prefix for name, prefixes in OF_BASIS.items() if name != basis for prefix in prefixes]
+    kept = tuple(one for one in sources if not one.startswith(tuple(others)))
+    return kept if basis and kept else sources
 
 
 def _plain(value: Any) -> Any:

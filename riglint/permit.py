@@ -41,7 +41,11 @@ class Permit:
     @property
     def missing(self) -> tuple[str, ...]:
         """What a permit must have and this one lacks, in words."""
-        lacking = [word for name, word in REQUIRED.items() if not getattr(self.written, name)]
+        lacking = [
+            word
+            for name, word in REQUIRED.items()
+            if not (getattr(self.written, name) or "").strip()
+        ]
         if self.written.until is None and self.written.quantity is None:
             lacking.append("date or quantity")
         return tuple(lacking)

@@ -115,6 +115,7 @@ _LOADS = {
 }
 
 
+SMALLER = {"t": "kg", "short_ton": "lb"}  # so that a coupling does not weigh 0.00 t
 METRIC_LOADS = ("kg", "t", "N", "kN")
 
 
@@ -288,13 +289,15 @@ def _show_length(mm: float, inches: bool) -> str:
         return f"{_trim(mm, 0 if abs(mm) >= 1000 else 1)} mm"
     value = mm / 25.4
     if abs(value) < 36:
-        return f"{_trim(value, 2)} in"
+        return f"{_trim(value, 3 if abs(value) < 10 else 2)} in"
     feet, rest = divmod(round(abs(value), 1), 12)
     sign = "-" if value < 0 else ""
     return f"{sign}{feet:,.0f} ft" + (f" {_trim(rest, 1)} in" if round(rest, 1) else "")
 
 
 def _show_load(kg: float, unit: str) -> str:
+    if unit in SMALLER and abs(Load.from_internal(kg, unit)) < 1:
+        unit = SMALLER[unit]
     value = Load.from_internal(kg, unit)
     decimals = 2 if unit in ("t", "short_ton", "kN") else 0 if abs(value) >= 100 else 1
     return f"{_trim(value, decimals)} {unit}"

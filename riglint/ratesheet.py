@@ -13,7 +13,7 @@ from .calculation import Calculation, ProofPull, Rating, Setting
 from .check import stock_for
 from .figures.removal import RemovalCard, removal_card
 from .finding import Unstated
-from .judging import Missing
+from .judging import Judge, Missing
 from .model import LegAngle
 from .policy import Policy
 from .problem import Problem, Unreadable
@@ -59,6 +59,7 @@ class RateSheet:
     figures: Calculation = field(repr=False)
     rating: Rating | None
     exact: Rating | None
+    duty: Rating | None
     at_angles: tuple[tuple[float, Rating], ...]
     parts: tuple[PartFigures, ...]
     tension: float | None
@@ -71,6 +72,7 @@ class RateSheet:
     removal: tuple[tuple[Part, RemovalCard], ...]
     steps: tuple[Step, ...]
     missing: tuple[Missing, ...]
+    errors: int = 0
 
 
 def rate(
@@ -88,7 +90,7 @@ def rate(
     give. Raises Unreadable where the build cannot be read or hung together.
     """
     file = Path(path)
-    used, stock = stock_for(file, policy, catalogs, root)
+    judge, stock = stock_for(file, policy, catalogs, root)
     document = read_document(file, str(path))
     if kind_of(document.values) != "assembly":
         raise Unreadable(Problem(document.file, "this is no build: it has no [assembly] table"))
@@ -99,18 +101,20 @@ def rate(
     if angle is not None:
         duty = evolve(duty, angle=angle)
     build = evolve(build, duty=duty)
-    return rate_sling(assemble(build, document, stock, used.practice, used.duty))
+    used = judge.policy
+    return rate_sling(assemble(build, document, stock, used.practice, used.duty), judge)
 
 
-def rate_sling(sling: Sling) -> RateSheet:
-    """The calculation sheet of a sling."""
+def rate_sling(sling: Sling, judge: Judge | None = None) -> RateSheet:
+    """The calculation sheet of a sling; a judge counts the errors that its rules find."""
     figures = Calculation(sling)
     gaps = _Gaps()
     rating = gaps.ask("rated load", figures.rating)
     if rating:
         for gap in rating.gaps:
             gaps.note("rated load", gap)
-    demand = sling.duty.load or (rating.load if rating else None)
+    duty = gaps.ask("rating in the duty", figures.duty_rating)
+    demand = sling.duty.load or (duty.load if duty else rating.load if rating else None)
     factor = gaps.ask("leg tension", figures.duty_factor)
     reaches = [gaps.ask("reach", figures.reach, leg) for leg in sling.legs]
     known = [reach for reach in reaches if reach is not None]
@@ -119,8 +123,9 @@ def rate_sling(sling: Sling) -> RateSheet:
         figures=figures,
         rating=rating,
         exact=figures.exact_rating(rating) if rating else None,
+        duty=duty,
         at_angles=tuple(figures.listed_ratings()) if rating else (),
-        parts=tuple(_part(figures, part, rating, demand, factor) for part in sling.parts),
+        parts=tuple(_part(figures, part, duty or rating, demand, factor) for part in sling.parts),
         tension=demand / factor if demand and factor else None,
         reach=max(known) if known and len(known) == len(reaches) else None,
         settings=tuple(
@@ -135,6 +140,7 @@ def rate_sling(sling: Sling) -> RateSheet:
         removal=tuple(_removal(sling)),
         steps=steps_of(figures),
         missing=tuple(gaps.missing),
+        errors=judge.of_sling(sling, figures).count("error") if judge else 0,
     )
 
 

@@ -336,7 +336,7 @@ class Sling:
 
 
 def _load_unit(unit: str) -> str:
-    return {"lbf": "lb", "N": "kg", "kN": "kg"}.get(unit, unit)
+    return {"lbf": "lb", "N": "kN"}.get(unit, unit)
 
 
 def _written_lengths(build: Build) -> Iterator[str | None]:

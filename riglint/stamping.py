@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from attrs import frozen
 
-from .calculation import Calculation
+from .calculation import Calculation, Rating
 from .quantities import Length, Load
 from .sling import Sling
 
@@ -50,13 +50,20 @@ def tag_text(figures: Calculation) -> TagText:
 
 def _ratings(figures: Calculation) -> list[StampedRating]:
     sling = figures.sling
+    if sling.hitch == "choker":
+        duty = figures.duty_rating()
+        return [StampedRating(figures.tag_load(duty), f"choker{_at(duty, sling)}")]
     if sling.loaded_legs == 1:
         return [StampedRating(figures.tag_load(figures.rating(90.0)), "straight")]
     steep_first = [(angle, rated) for angle, rated in figures.listed_ratings() if angle < 90]
     return [
-        StampedRating(figures.tag_load(rated), listed_words(angle, sling))
+        StampedRating(figures.tag_load(rated), f"bridle, {listed_words(angle, sling)}")
         for angle, rated in steep_first
     ]
+
+
+def _at(rated: Rating, sling: Sling) -> str:
+    return f", {listed_words(rated.listed, sling)}" if rated.legs > 1 else ""
 
 
 def listed_words(from_horizontal_deg: float, sling: Sling) -> str:

@@ -100,8 +100,10 @@ def _rating_steps(figures: Calculation) -> Iterator[Step]:
     if rated.load is not None:
         allowed = tuple(map(Load, sorted(set(rated.allowed.values()))))
         yield Step("rated load", "min(allowed)", rated.load, WEAKEST, {"allowed": allowed})
+        exact = figures.exact_product(rated)
+        rounds = "" if exact else " (the published rating is rounded)"
         yield Step(
-            "pull in each counted leg",
+            f"pull in each counted leg{rounds}",
             "W / factor",
             Load(rated.load / rated.factor),
             STATICS,

@@ -195,6 +195,7 @@ def finding_at(subject: Any, units: Units, message: str, facts: dict[str, Any]) 
         part=facts.pop("at", subject.path),
         key=below[1:] if below[:1] == ("",) else key + below,
         units=units,
+        basis=_basis_of(subject),
         found=facts.pop("found", None),
         limit=facts.pop("limit", None),
         remedy_template=facts.pop("remedy", ""),
@@ -203,6 +204,18 @@ def finding_at(subject: Any, units: Units, message: str, facts: dict[str, Any]) 
         also=getattr(subject, "also", ()),
         facts=facts,
     )
+
+
+def _basis_of(subject: Any) -> str:
+    """The basis of a subject: of its sling, its catalog or itself; empty where it has none."""
+    for owner in ("sling", "catalog"):
+        try:
+            found = getattr(subject, owner, None)
+        except Unstated:  # a record whose build was not found
+            return ""
+        if found is not None:
+            return str(found.basis)
+    return str(getattr(subject, "basis", ""))
 
 
 class NoSuchItem(LookupError):

@@ -75,6 +75,7 @@ def rating_table(basis: str, grade: int) -> RatingTable | None:
         ("US", 80): "us-chain-grade-80",
         ("US", 100): "us-chain-grade-100",
         ("EN", 80): "en-chain-grade-8",
+        ("EN", 40): "en-chain-grade-4",
     }.get((basis, grade))
     if name is None:
         return None

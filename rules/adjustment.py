@@ -315,7 +315,8 @@ def shortener_not_derated(leg: Leg, ctx: Context) -> Iterator[Finding]:
                 who=who,
                 holder=holder,
                 share=f"{100 * factor:.0f} %",
-                remedy="Rate the sling for {limit}, or fit a shortener that cradles the link.",
+                what="Tag the sling for" if who == "The tag" else "Lift no more than",
+                remedy="{what} {limit}, or fit a shortener that cradles the link.",
             )
 
 

@@ -1,12 +1,14 @@
 """Fit: what goes into what."""
 
 from collections.abc import Iterator
+from itertools import pairwise
 
 from attrs import frozen
 
 from riglint import Angle, Context, Finding, Gathering, Leg, Length, Part, Sling, rule
 from riglint.figures import width_ratio
 from riglint.figures.hook_entry import HOOK_WIDTH_RATIO
+from riglint.model import HOOK_KINDS, LINK_KINDS
 
 OWN_GEOMETRY = "riglint's own geometry (specs/formats/figures.md)"
 MOST_ON_ONE_LINK = 2  # ASTM A906, 3.1.3: three- and four-leg slings have master coupling links
@@ -272,4 +274,43 @@ def opening_too_small(part: Part, ctx: Context) -> Iterator[Finding]:
                 where="bar" if flat is None else "flat",
                 remedy="Fit a coupling with an opening of {limit} or more, or a link that is"
                 " thinner where the coupling sits.",
+            )
+
+
+ENDS = HOOK_KINDS | LINK_KINDS | {"shackle", "swivel", "eyebolt", "hoist-ring", "eye"}
+
+
+@rule(
+    "leg-not-ended",
+    about=Leg,
+    level="error",
+    title="A leg ends in nothing that takes the load",
+    because="A bare chain end or an open coupling is where a fitting was forgotten, on paper or at"
+    " the bench.",
+    sources=["common practice, no source"],
+    when=lambda leg: leg.kind == "chain" and not (leg.entry.to or leg.entry.endless),
+    fails="""
+        base = "single"
+        [[leg]]
+        ref = "a"
+        parts = [
+          { item = "coupling" },
+          { item = "chain", links = 49 },
+          { item = "coupling" },
+        ]
+    """,
+)
+def leg_not_ended(leg: Leg, ctx: Context) -> Iterator[Finding]:
+    last = leg.parts[-1]
+    if last.kind not in ENDS:
+        yield last.finding(
+            "{part} is the last part of its leg, and {what} takes no load",
+            what=last.a_kind,
+            remedy="End the leg in a hook or a link.",
+        )
+    for upper, lower in pairwise(leg.parts):
+        if upper.kind == lower.kind == "coupling-link":
+            yield lower.finding(
+                "{part} hangs in another coupling: there is nothing between the two",
+                remedy="Take one of the couplings out.",
             )

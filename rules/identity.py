@@ -19,7 +19,7 @@ HOOK_LETTERS = {
     "self-locking-hook": "L",
 }
 TOP_LETTERS = {"oblong": "O", "pear": "P"}
-ROUNDING_MM = 0.5
+ROUNDING_MM = 5.0  # house default: a reach that was rounded to another unit
 ROUNDING_DEG = 1e-6
 LEG_LETTERS = {1: "S", 2: "D", 3: "T", 4: "Q"}
 

@@ -110,7 +110,7 @@ def damage_seen(measurement: Measurement) -> list[tuple[list[str], Key]]:
 
 
 def past(limit: Limit) -> str:
-    return "at" if limit.at_limit else "beyond"
+    return "from" if limit.at_limit else "above"
 
 
 @rule(
@@ -161,7 +161,7 @@ def worn_out(measurement: Measurement, ctx: Context) -> Iterator[Finding]:
         found, removed = thickness(bars, basis, part.kind), limits.removed
         if removed is not None and removed.undercut_by(found):
             yield measurement.finding(
-                "{part}, {size} thick when new, is worn to {found}; it goes {past} {limit}"
+                "{part}, {size} thick when new, is worn to {found}; out of service {past} {limit}"
                 " ({source})",
                 key=key,
                 found=found,
@@ -202,8 +202,8 @@ def _undecided(measurement: Measurement, limits: BarLimits) -> str:
     said = limits.remembered
     memory = f"; {said.source} has {show(said.value)}" if said else ""
     return (
-        f"{measurement.path} is worn by more than 10 %, and no source that was seen gives the"
-        f" least thickness of this chain{memory}: a qualified person decides"
+        f"{measurement.path} is worn by more than 10 %, and no retrieved source gives the least"
+        f" thickness between that and the table's{memory}: a qualified person decides"
     )
 
 
@@ -255,7 +255,7 @@ def stretched(measurement: Measurement, ctx: Context) -> Iterator[Finding]:
         if not limit.exceeded_by(over.length):
             continue
         yield measurement.finding(
-            "{links} links of {part} measure {found}, new {new}; the chain goes {past} {limit}"
+            "{links} links of {part} measure {found}, new {new}; out of service {past} {limit}"
             " ({source})",
             key=(*key, "length"),
             found=over.length,
@@ -315,7 +315,7 @@ def throat_opened(measurement: Measurement, ctx: Context) -> Iterator[Finding]:
         if not limit.exceeded_by(found):
             continue
         yield measurement.finding(
-            "The throat of {part} has opened to {found}, new {new}; the hook goes {past} {limit}"
+            "The throat of {part} has opened to {found}, new {new}; out of service {past} {limit}"
             " ({source})",
             key=key,
             found=found,
@@ -369,7 +369,7 @@ def twisted(measurement: Measurement, ctx: Context) -> Iterator[Finding]:
         if not limit.exceeded_by(found):
             continue
         yield measurement.finding(
-            "{part} is twisted by {found}; it goes {past} {limit} ({source})",
+            "{part} is twisted by {found}; out of service {past} {limit} ({source})",
             key=key,
             found=found,
             limit=limit.value,

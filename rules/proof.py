@@ -4,8 +4,9 @@ from collections.abc import Iterator
 
 from attrs import frozen
 
-from riglint import Context, Finding, Load, Sling, rule
+from riglint import Context, Finding, Load, Record, Sling, Unstated, rule
 
+PLACES = ("leg", "intermediate", "master")
 SLACK = 1.0005  # house default: rounding of a written load
 SOURCES = [
     "ASME B30.9-2010, 9-1.6.2 (second-hand)",
@@ -29,7 +30,7 @@ def ordered(sling: Sling) -> Iterator[tuple[str, str, Load]]:
     """The proof loads ordered: the place, its key and the load."""
     proof = sling.build.proof
     assert proof is not None
-    for place in ("leg", "intermediate", "master"):
+    for place in PLACES:
         load = getattr(proof, f"{place}_load")
         if load is not None:
             yield place, f"{place}_load", load
@@ -118,6 +119,56 @@ def proof_load_excess(sling: Sling, ctx: Context) -> Iterator[Finding]:
                 place=_part(place),
                 remedy="Order {asked}.",
                 asked=pull.load,
+            )
+
+
+@rule(
+    "certificate-proof-short",
+    about=Record,
+    level="error",
+    title="The certificate shows a lower proof load than the sling's place asks for",
+    because="The certificate is what the inspector trusts; a sling that was pulled too little was"
+    " not tested.",
+    sources=SOURCES,
+    when=lambda record: record.content.record.certificate is not None,
+    fails="""
+        base = "single"
+        [record]
+        build = "single"
+        serial = "NR-1"
+        certificate = { number = "C-1", on = 2026-03-02, proof_leg_load = "5,000 lb" }
+    """,
+    repaired="""
+        base = "single"
+        [record]
+        build = "single"
+        serial = "NR-1"
+        certificate = { number = "C-1", on = 2026-03-02, proof_leg_load = "17,600 lb" }
+    """,
+)
+def certificate_proof_short(record: Record, ctx: Context) -> Iterator[Finding]:
+    certificate = record.content.record.certificate
+    assert certificate is not None
+    pulled = {place: getattr(certificate, f"proof_{place}_load") for place in PLACES}
+    if not any(pulled.values()):
+        return
+    if record.build is None or ctx.figures is None:
+        raise Unstated("build", record.path, why="the build of the record was not found")
+    for place, pull in ctx.figures.proof_plan().items():
+        load = pulled[place]
+        if load is not None and load * SLACK < pull.load:
+            yield record.finding(
+                "The {place} was proof tested at {found}; {limit} is asked for, {multiple} times"
+                " the {single} that {of} may carry",
+                key=("certificate", f"proof_{place}_load"),
+                found=load,
+                limit=pull.load,
+                place=_part(place),
+                multiple=pull.multiple,
+                single=pull.limit,
+                of=pull.of,
+                sources=[pull.source],
+                remedy="Have the sling proof tested at {limit} before it is used.",
             )
 
 

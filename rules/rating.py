@@ -219,7 +219,7 @@ def load_over_rating(sling: Sling, ctx: Context) -> Iterator[Finding]:
         governor = min(
             sling.parts, key=lambda p: (rated.allowed.get(p.path, 1e99), p.kind != "chain")
         )
-        steeper = ", sling it steeper" if sling.loaded_legs > 1 else ""
+        steeper = ", sling it steeper" if _helps_to_stand_steeper(sling, ctx, rated) else ""
         yield sling.finding(
             "The planned load of {found} is more than the {limit} that the build may carry{where}:"
             " {governor} governs ({why})",
@@ -236,6 +236,15 @@ def load_over_rating(sling: Sling, ctx: Context) -> Iterator[Finding]:
         raise rated.gaps[0]
     else:
         yield from _over_its_tag(sling, load)
+
+
+def _helps_to_stand_steeper(sling: Sling, ctx: Context, rated: Rating) -> bool:
+    """Whether a steeper listed angle carries more than the one that rates the duty."""
+    if sling.hitch == "straight":
+        return False
+    now = ctx.figures.rating().at_most or 0.0
+    listed = ctx.figures.listed_ratings()
+    return any(angle > rated.listed and (one.at_most or 0.0) > now * 1.001 for angle, one in listed)
 
 
 def _over_its_tag(sling: Sling, load: Load) -> Iterator[Finding]:
@@ -264,7 +273,7 @@ def _covers_duty(row: TagRating, sling: Sling) -> bool:
     level="error",
     title="The legs are flatter than the basis allows",
     because="A flat leg pulls far harder than its load says: at 30 deg from the horizontal each"
-    " leg pulls twice its share, and a few degrees less add as much again.",
+    " leg pulls twice its share, and at 20 deg nearly three times.",
     sources=[
         "OSHA, Guidance on Safe Sling Use (not under 30 deg from the horizontal; second-hand)",
         "EN 818-4:1996+A1:2008, Table 3 (not over 60 deg from the vertical)",

@@ -49,15 +49,16 @@ def reach_off(leg: Leg, ctx: Context) -> Iterator[Finding]:
         return
     links = ctx.figures.links_for_reach(leg, stated)
     yield leg.finding(
-        "{part} has a reach of {found}, {off} {way} than the {limit} asked for; it may be up to"
-        " {long} longer, not shorter",
+        "{part} comes out {off} {way} than the reach of {limit} asked for; it may be up to {long}"
+        " longer, not shorter",
         key=("parts",),
         found=Length(computed),
         limit=stated,
         off=Length(abs(computed - stated)),
         way="shorter" if computed < stated else "longer",
         long=Length(long),
-        remedy="Cut the chain to {links} links.",
+        remedy="Cut {chain} to {links} links.",
+        chain=leg.chain,
         links=links,
     )
 
@@ -77,7 +78,7 @@ def legs_meant_equal(sling: Sling) -> list[list[Leg]]:
     level="error",
     title="Legs that are meant equal are not",
     because="The short leg takes the load first, and in a stiff lift it keeps it.",
-    sources=["EN 818-4:1996+A1:2008, Table 2, mechanically joined (second-hand)"],
+    sources=["EN 818-4:1996+A1:2008, Table 2 (second-hand)"],
     when=lambda sling: bool(legs_meant_equal(sling)),
     fails="""
         base = "quad"
@@ -99,7 +100,9 @@ def legs_unmatched(sling: Sling, ctx: Context) -> Iterator[Finding]:
 def _apart(reaches: dict[Leg, float]) -> Iterator[Finding]:
     longest, shortest = max(reaches, key=reaches.__getitem__), min(reaches, key=reaches.__getitem__)
     apart = reaches[longest] - reaches[shortest]
-    allowed = matching_tolerance(reaches[longest])
+    joined = any(part.kind == "coupling-link" for part in longest.parts)
+    welded = longest.sling.basis == "EN" and not joined
+    allowed = matching_tolerance(reaches[longest], welded=welded)
     if apart > allowed:
         yield longest.finding(
             "{part} reaches {found} further than {other}; legs meant equal may differ by {limit}",
@@ -133,17 +136,21 @@ def hitch_legs_mismatch(sling: Sling, ctx: Context) -> Iterator[Finding]:
         "straight": ("one leg", legs == 1),
         "bridle": ("two legs or more", legs > 1),
         "basket": ("a leg hung by both ends, or an endless one", _is_basket(sling)),
-        "choker": ("a part that takes the bight", all(map(_takes_bight, sling.legs))),
+        "choker": ("a part of each leg that takes the bight", all(map(_takes_bight, sling.legs))),
     }
     wanted, suits = needs[hitch]
     if not suits:
+        has = "1 leg" if legs == 1 else f"{legs} legs"
+        name_it = "Name in chokes_in the hook or link that takes the bight."
         yield sling.finding(
             "A {hitch} hitch needs {limit}; the sling has {found}",
             key=("", "duty", "hitch"),
-            found="1 leg" if legs == 1 else f"{legs} legs",
+            found="none" if hitch == "choker" else has,
             limit=wanted,
             hitch=hitch,
-            remedy="State the hitch that the sling is built for, or build it for this one.",
+            remedy=name_it
+            if hitch == "choker"
+            else "State the hitch that the sling is built for, or build it for this one.",
         )
 
     choked = [leg for leg in sling.legs if leg.entry.chokes_in]

@@ -85,6 +85,12 @@ class AllowanceFigures(Figures):
                 raise not_computed(leg.path, f"ratings of {what}")
             if leg.entry.to or leg.entry.endless:
                 raise not_computed(leg.path, "baskets and endless legs")
+        if len({leg.entry.reach for leg in self.sling.legs}) > 1:
+            raise Unstated(
+                "load geometry",
+                why="the legs are of different reach on purpose: no table for equal legs rates"
+                " them, and load geometries are not computed by this version",
+            )
         for gathering in self.sling.gatherings:
             if gathering.part.kind == "spreader":
                 raise not_computed(gathering.path, "spreaders")
@@ -276,8 +282,11 @@ class AllowanceFigures(Figures):
         return Scale(last, single, source, flatter)
 
     def tabled(self, chain: Part) -> bool:
-        """Whether the published table of the basis speaks of this chain."""
-        return chain.get("steel") in (None, "alloy") and self._table(chain.grade) is not None
+        """Whether the published table of the basis speaks of this chain: its grade and steel."""
+        table = self._table(chain.grade)
+        return table is not None and (
+            table.steel == "any" or chain.get("steel") in (None, table.steel)
+        )
 
     def _table(self, grade: int) -> RatingTable | None:
         return rating_table(self.sling.basis, grade)

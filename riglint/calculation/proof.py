@@ -11,6 +11,7 @@ from ..tables import table
 from .base import remembered
 from .ratings import RatingFigures
 
+EN_FROM_GRADE = 80
 EN_SECTION_DEG = 45.0  # from the horizontal: EN 818-4, Table 3, 0 to 45 deg from the vertical
 
 
@@ -38,12 +39,15 @@ class ProofFigures(RatingFigures):
         sling = self.sling
         if not sling.is_chain_sling:
             raise Unstated("proof loads", why="proof loads are computed for chain slings alone")
+        if sling.basis == "EN" and sling.chain.grade < EN_FROM_GRADE:
+            raise Unstated("proof loads", why="EN 818-4 gives proof loads for grade 8 and up")
         asked = next(row for row in table("chain-proof").rows if row["basis"] == sling.basis)
         links = [gathering for gathering in sling.gatherings if gathering.part.is_link]
         places = {"leg": (asked["leg"], 1)}
         lower = [g.loaded_legs for g in links if g.above is not None and g.loaded_legs]
         if lower:
-            places["intermediate"] = (asked["intermediate"], max(lower))
+            multiple = asked["intermediate"] if max(lower) > 1 else asked["leg"]
+            places["intermediate"] = (multiple, max(lower))
         if len(lower) < len(links):
             legs = self.effective_legs()
             places["master"] = (asked[f"master_{legs}"], legs)
@@ -60,4 +64,4 @@ class ProofFigures(RatingFigures):
         cell = self.cell(chain.grade, chain.size_mm, legs, EN_SECTION_DEG)
         product = single * rating.leg_factor("EN", legs, EN_SECTION_DEG)
         limit = Load(cell if cell is not None and self.tabled(chain) else product)
-        return ProofPull(Load(multiple * limit), multiple, limit, f"its {legs} legs", source)
+        return ProofPull(Load(multiple * limit), multiple, limit, "its legs together", source)

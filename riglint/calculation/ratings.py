@@ -15,7 +15,7 @@ from ..quantities import Angle, Load
 from ..sling import Leg, Part
 from .allowances import CHART_STEP_KG, US_STEP_KG, Allowance, AllowanceFigures, Share
 from .base import not_computed, remembered
-from .reductions import Reduction, ReductionFigures
+from .reductions import CHOKER, Reduction, ReductionFigures
 
 TAG_SLACK = 1.005 * (1 + 1e-9)  # house default: rounding of a tag beyond the published cell
 TIE = 1 + 1e-9
@@ -191,7 +191,11 @@ class RatingFigures(AllowanceFigures, ReductionFigures):
         for reduction in reductions:
             for path, part in parts.items():
                 shares[path] *= reduction.share if reduction.applies_to(part) else 1.0
-        allowed = {path: load * shares[path] for path, load in rated.allowed.items()}
+        chokes = all(one.what == CHOKER for one in reductions)
+        # DGUV 209-021 chokes the exact product, not the rounded cell (4 mm, two legs: 560 kg)
+        choked = self.sling.basis == "EN" and any(one.what == CHOKER for one in reductions)
+        most = rated.product if choked and rated.product is not None else float("inf")
+        allowed = {path: min(load, most) * shares[path] for path, load in rated.allowed.items()}
         least = min(allowed.values(), default=None)
         known = None if least is None else Load(least)
         governs = [
@@ -202,7 +206,8 @@ class RatingFigures(AllowanceFigures, ReductionFigures):
             rated,
             load=None if rated.gaps else known,
             at_most=known,
-            product=None,
+            # OSHA's choker cells are rounded to 100 lb as its others are; heat and edges have none
+            product=rated.product * min(shares.values()) if chokes and rated.product else None,
             governed_by=None if rated.gaps or not governs else parts[governs[0]],
             allowed=allowed,
             reductions=reductions,
@@ -255,6 +260,10 @@ class RatingFigures(AllowanceFigures, ReductionFigures):
             most = max(most, rating.rounded_half_up(rated.product, US_STEP_KG))
         return most
 
+    def exact_product(self, rated: Rating) -> bool:
+        """Whether the rated load is the exact product of the leg factor, not a published cell."""
+        return rated.product is not None and abs(rated.stated - rated.product) < 1e-6
+
     def exact_rating(self, rated: Rating) -> Rating | None:
         """The rating at the exact angle where a listed one rates the sling; None if the same."""
         legs = 1 if self.sling.hitch == "straight" else self.effective_legs()
@@ -265,7 +274,8 @@ class RatingFigures(AllowanceFigures, ReductionFigures):
     def duty_factor(self) -> float:
         """The number of single-leg pulls that the duty's load is shared into.
 
-        By the exact angle, since this is what the legs feel. Raises Unstated.
+        US: n sin(theta) at the exact angle, which is what the legs feel; EN: the leg factor of
+        EN 818-4, Table 3. Raises Unstated.
         """
         self.check_computed()
         sling = self.sling
@@ -275,6 +285,8 @@ class RatingFigures(AllowanceFigures, ReductionFigures):
             raise not_computed("the duty", "load geometries")
         if sling.hitch == "straight" or sling.loaded_legs == 1:
             return 1.0
+        if sling.basis == "EN":
+            return rating.en_leg_factor(self.counted_for_load(), sling.angle)
         return sharing.legs_times_sine(self.counted_for_load(), sling.angle)
 
     def tag_load(self, rated: Rating) -> Load:

@@ -12,6 +12,7 @@ from ..sling import Part
 from ..tables import table
 from .base import Figures, remembered
 
+CHOKER = "the choker hitch"
 TEMPERATURE_TABLES = {"US": "us-chain-temperature", "EN": "en-chain-temperature"}
 
 
@@ -114,7 +115,7 @@ class ReductionFigures(Figures):
                 why="an angle of choke under 120 deg is rated by the maker or a qualified person",
             )
         source = "OSHA, Guidance on Safe Sling Use, Table 3 (second-hand); DGUV 209-021"
-        return Reduction("the choker hitch", share, source, True)
+        return Reduction(CHOKER, share, source, True)
 
     def duty_reductions(self) -> tuple[Reduction, ...]:
         """What applies in the duty, those that take nothing off left out.

@@ -10,9 +10,11 @@ def chain_length(links: int, pitch_mm: float) -> float:
     return links * pitch_mm
 
 
-def matching_tolerance(length_mm: float) -> float:
+def matching_tolerance(length_mm: float, *, welded: bool = False) -> float:
     """How far legs meant equal may differ, in mm: 10 mm up to 2 m, 5 mm per metre above.
 
-    EN 818-4, Table 2, mechanically joined slings.
+    Of a welded sling 6 mm up to 2 m, 3 mm per metre above. EN 818-4, Table 2 (second-hand).
     """
+    if welded:
+        return 6.0 if length_mm <= 2000 else 3.0 * length_mm / 1000
     return 10.0 if length_mm <= 2000 else 5.0 * length_mm / 1000

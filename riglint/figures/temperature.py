@@ -10,6 +10,7 @@ from ..quantities import Temperature
 from ..tables import Table, heading
 
 NOT_ALLOWED = 100
+ROUNDING = 1e-6
 
 
 @frozen
@@ -42,13 +43,13 @@ def heat_effect(
         raise LookupError(f"{table.document} gives no temperatures for grade {grade}")
     if low_deg_c is not None and low_deg_c <= Temperature.parse(rules["low"]):
         if rules["low_means"] == "ask":
-            raise AskTheMaker(f"at {rules['low']} and below the maker is asked")
+            raise AskTheMaker(f"{table.document} gives no figure at {rules['low']} and below")
         if low_deg_c < Temperature.parse(rules["low"]):
             return None
     if high_deg_c is None or _below(rules, high_deg_c):
         return HeatEffect(1.0, 1.0)
     for row in table.rows:
-        if high_deg_c <= Temperature.parse(f"{row['up_to']} {rules['unit']}") + 1e-9:
+        if _up_to(Temperature.parse(f"{row['up_to']} {rules['unit']}"), high_deg_c):
             hot, after = row["hot"][column], row["after"][column]
             return None if hot >= NOT_ALLOWED else HeatEffect(1 - hot / 100, 1 - after / 100)
     return None
@@ -82,4 +83,16 @@ def heat_limits(table: Table, grade: int) -> tuple[float, float]:
 
 
 def _below(rules: dict[str, Any], high: float) -> bool:
-    return "none_below" in rules and high < Temperature.parse(rules["none_below"]) - 1e-9
+    if "none_below" not in rules:
+        return False
+    first = Temperature.parse(rules["none_below"])
+    return high < first - ROUNDING and not _as_printed(first, high)
+
+
+def _up_to(limit: Temperature, high: float) -> bool:
+    return high <= limit + ROUNDING or _as_printed(limit, high)
+
+
+def _as_printed(limit: Temperature, value: float) -> bool:
+    """B30.9 prints its rows in whole degC beside the degF: 400 degF (204), 1000 degF (538)."""
+    return abs(value - round(limit)) < ROUNDING

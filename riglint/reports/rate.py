@@ -23,7 +23,7 @@ from ..sling import Part
 from ..stamping import listed_words
 from ..steps import Step
 from .data import angle_data, quantity
-from .text import CAUTION, DIM, say
+from .text import CAUTION, DIM, plural, say
 
 
 def rate_data(sheet: RateSheet) -> dict[str, Any]:
@@ -39,6 +39,8 @@ def rate_data(sheet: RateSheet) -> dict[str, Any]:
         "angle": None if deg is None else angle_data(deg, sling.basis),
         "rated_load": quantity(rating.load if rating else None, units),
         "at_most": quantity(rating.at_most, units) if rating and rating.gaps else None,
+        "in_duty": quantity(sheet.duty.load if sheet.duty else None, units),
+        "errors": sheet.errors,
         "exact": quantity(sheet.exact.load if sheet.exact else None, units),
         "governed_by": governor.path if governor else None,
         "at_angles": [
@@ -198,6 +200,11 @@ def _head(sheet: RateSheet) -> RenderableType:
         lines.append(say("Rated load unknown"))
     if sheet.exact and sheet.exact.load is not None:
         lines.append(say(f"By the exact angle it would be {units.show(sheet.exact.load)}"))
+    lines += _duty_lines(sheet)
+    if sheet.errors:
+        lines.append(
+            say(f"riglint check finds {plural(sheet.errors, 'error')} in this build", "bold red")
+        )
     if sheet.tension is not None:
         load = sling.duty.load or (rating.load if rating else None)
         what = "planned load" if sling.duty.load else "rated load"
@@ -213,6 +220,23 @@ def _head(sheet: RateSheet) -> RenderableType:
     if sheet.mass is not None:
         lines.append(say(f"Mass {units.show(Load(sheet.mass))}"))
     return Group(*lines)
+
+
+def _duty_lines(sheet: RateSheet) -> list[Text]:
+    """What is left of the rating in the duty, where it is less."""
+    duty, rating, sling = sheet.duty, sheet.rating, sheet.sling
+    if duty is None or rating is None or duty.load is None or duty.load == rating.load:
+        return []
+    why = [one.text(sling.units) for one in duty.reductions]
+    if duty.legs < rating.legs:
+        why.append(f"{duty.legs} of {sling.loaded_legs} legs count for this load")
+    return [
+        Text.assemble(
+            "In its duty it may carry ",
+            say(sling.units.show(duty.load), "bold"),
+            say(f": {' and '.join(why)}" if why else ""),
+        )
+    ]
 
 
 def _governs(sheet: RateSheet) -> str:
@@ -321,7 +345,10 @@ def _tag(sheet: RateSheet) -> RenderableType | None:
         say(f"grade {tag.grade}{size}   legs {tag.legs}   reach {reach}"),
         *(say(f"{units.show(one.load)}   {one.angle}") for one in tag.ratings),
     ]
-    return _titled("Tag, ready to stamp", Group(*lines))
+    title = "Tag, ready to stamp"
+    if sheet.errors:
+        title = f"Tag, not to be stamped while {plural(sheet.errors, 'error')} stands"
+    return _titled(title, Group(*lines))
 
 
 def _proof(sheet: RateSheet) -> RenderableType | None:

@@ -210,7 +210,7 @@ def test_sizes(name, mm):
 
 # Rendering: computed figures round as a person writes them; figures as written stay.
 SHOWN = [
-    (US_UNITS, Length(9.525), "0.38 in"),  # 0.375
+    (US_UNITS, Length(9.525), "0.375 in"),  # 0.375
     (US_UNITS, Length(25.4), "1 in"),
     (US_UNITS, Length(12.7), "0.5 in"),
     (US_UNITS, Length(35 * 25.4), "35 in"),
@@ -240,7 +240,7 @@ SHOWN = [
     (US_UNITS, Length.parse("10 ft 6 in"), "10 ft 6 in"),
     (US_UNITS, Load.parse("8,800 lb"), "8,800 lb"),
     (US_UNITS, Load.parse("10 kN"), "2,248 lb"),  # 10,000 / 4.448222
-    (US_UNITS, Length.parse("10 mm"), "0.39 in"),  # 0.3937
+    (US_UNITS, Length.parse("10 mm"), "0.394 in"),  # 0.3937
     (US_UNITS, Temperature.parse("200 degC"), "392 degF"),
     (METRIC_UNITS, Length.parse("1-1/4 in"), "31.8 mm"),  # 31.75, half to even in binary: 31.8
     (METRIC_UNITS, Length.parse("1.5 m"), "1.5 m"),

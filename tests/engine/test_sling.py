@@ -239,7 +239,7 @@ def test_a_datum_that_the_sheet_leaves_out_is_named_with_part_item_and_key():
         ("", "in", "lb", "degF"),
         ('[assembly]\nreach = "2.5 m"', "mm", "lb", "degF"),
         ('[duty]\nload = "5 t"', "in", "t", "degF"),
-        ('[duty]\nload = "50 kN"', "in", "kg", "degF"),
+        ('[duty]\nload = "50 kN"', "in", "kN", "degF"),
         ('[duty]\ntemperature = { low = "0 degC" }', "in", "lb", "degC"),
         ('[assembly]\nreach = "8 ft"\nbasis = "EN"', "in", "lb", "degC"),
     ],

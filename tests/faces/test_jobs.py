@@ -2,12 +2,12 @@
 
 import json
 from concurrent.futures import ThreadPoolExecutor
+from importlib import import_module
 from pathlib import Path
 
 import pytest
 
 from riglint import check
-from riglint import check as check_function
 from riglint.reports.data import report_data
 
 NORTHMERE = Path(__file__).parents[2] / "examples/northmere"
@@ -20,9 +20,9 @@ def alone():
 
 @pytest.mark.parametrize("chunk", [1, 7, 1000])
 def test_workers_give_what_one_run_gives(alone, chunk, monkeypatch):
-    monkeypatch.setattr("riglint.check.CHUNK", chunk)
+    monkeypatch.setattr(import_module("riglint.check"), "CHUNK", chunk)
     with ThreadPoolExecutor(3) as executor:
-        report = check_function(NORTHMERE, executor=executor)
+        report = check(NORTHMERE, executor=executor)
     assert json.dumps(report_data(report, "0")) == alone
     assert report.assemblies[0].sling.id == report.assemblies[0].id
 
@@ -31,7 +31,7 @@ def test_processes_give_what_one_run_gives(alone):
     from concurrent.futures import ProcessPoolExecutor
 
     with ProcessPoolExecutor(2) as executor:
-        report = check_function(NORTHMERE, executor=executor)
+        report = check(NORTHMERE, executor=executor)
     assert json.dumps(report_data(report, "0")) == alone
 
 

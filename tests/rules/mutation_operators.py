@@ -1263,23 +1263,6 @@ def two_more_legs_on_a_pair(bench: Bench) -> str | None:
 THREE = frozenset({"unrated-component", "proof-load-short"})
 
 
-@fault(
-    "intermediate-links-needed",
-    # the letters say two; the proof load of the top is for two
-    follows={"designation-contradicts-build", "proof-load-short", "reach-off"},
-)
-def four_legs_in_the_bow_of_a_shackle(bench: Bench) -> str | None:
-    if bench.loaded != 2 or not bench.us or bench.sling.chain.grade != 80:
-        return None
-    plenty = bench.load(20 * bench.sling.chain.working_load_limit)
-    odd = bench.own(bench.stock["SK-1"], working_load_limit=plenty)
-    bench.build["part"][0]["item"] = odd
-    bench.legs[0]["count"] = 4
-    bench.legs[0].pop("adjust", None)
-    bench.build["tag"]["legs"] = 4
-    return bench.build["part"][0]["ref"]
-
-
 @fault("uneven-gathering", follows=THREE)
 def legs_hung_three_and_one(bench: Bench) -> str | None:
     if bench.loaded != 4 or "adjust" in bench.legs[0]:
@@ -1924,7 +1907,25 @@ def with_coupling(bench: Bench, *between: str) -> str | None:
     return mended_with(bench, [coupling, *between, coupling])
 
 
-@fault("repair-coupling-in-chain", follows={"legs-unmatched", "designation-contradicts-build"})
+SHORTER = {"pocket-unreachable", "reach-off", "legs-unmatched", "designation-contradicts-build"}
+
+
+@fault("leg-not-ended", follows=SHORTER)  # the leg is shorter by the fitting
+def lower_fitting_of_a_leg_left_off(bench: Bench) -> str | None:
+    place = lower_coupling(bench)
+    if place is None or place.leg is None or place.leg.get("chokes_in"):
+        return None
+    path = place.path
+    if place.leg["parts"][-2:-1] != [place.entry]:
+        return None
+    place.leg["parts"].pop()
+    return path
+
+
+@fault(
+    "repair-coupling-in-chain",  # and the two couplings hang in each other
+    follows={"legs-unmatched", "designation-contradicts-build", "leg-not-ended"},
+)
 def chain_mended_with_two_couplings(bench: Bench) -> str | None:
     return with_coupling(bench)
 

@@ -112,15 +112,16 @@ def test_worn_out(example, expected):
 def test_what_only_memory_would_decide_is_named_so():
     missing = outcome("worn-out", measured('bar = "0.33 in"')).judgment.missing
     assert missing[0].why == (
-        "a/chain is worn by more than 10 %, and no source that was seen gives the least thickness"
-        " of this chain; ASME B30.9 (from memory) has 0.342 in: a qualified person decides"
+        "a/chain is worn by more than 10 %, and no retrieved source gives the least thickness"
+        " between that and the table's; ASME B30.9 (from memory) has 0.342 in: a qualified person"
+        " decides"
     )
 
 
 def test_worn_out_says_by_which_source():
     finding = outcome("worn-out", measured('bar = "0.29 in"')).findings[0]
     assert finding.message == (
-        "a/chain, 3/8 in thick when new, is worn to 0.29 in; it goes below 19/64 in (29 CFR"
+        "a/chain, 3/8 in thick when new, is worn to 0.29 in; out of service below 19/64 in (29 CFR"
         " 1910.184, Table N-184-1, row of 3/8 in)"
     )
     assert finding.sources == ("29 CFR 1910.184, Table N-184-1, row of 3/8 in",)

@@ -48,10 +48,6 @@ OUT_OF_REACH: dict[str, str] = {}
 
 # Operators that the rules get wrong in the builds that they fit, with the reason. Each must go on
 # failing until its bug is mended; then it is to be taken out here.
-KNOWN: dict[str, str] = {
-    "four legs in the bow of a shackle": "only links are counted for how many legs they take",
-}
-
 hits: Counter[str] = Counter()
 wrong: Counter[str] = Counter()
 
@@ -155,9 +151,7 @@ def test_the_sound_build_is_silent(name):
 
 
 def _fault(fault):
-    known = KNOWN.get(fault.name)
-    marks = pytest.mark.xfail(strict=True, reason=known) if known else ()
-    return pytest.param(fault, marks=marks, id=fault.name)
+    return pytest.param(fault, id=fault.name)
 
 
 @pytest.mark.parametrize("fault", [_fault(fault) for fault in FAULTS.values()])
@@ -183,10 +177,6 @@ def test_every_rule_about_a_sling_has_an_operator():
 def test_what_follows_names_rules():
     named = set().union(*(fault.follows for fault in FAULTS.values()))
     assert named <= set(RULES)
-
-
-def test_what_is_known_names_operators():
-    assert set(KNOWN) <= set(FAULTS)
 
 
 def test_show_the_table(capsys):
