@@ -2,12 +2,14 @@
 
 For rule authors: `rule`, `Part`, `Leg`, `Gathering`, `Sling`, `Item`, `Catalog`, `Context`,
 `Finding`, `Unstated`, `Length`, `Load`, `Angle`, `Temperature`, `figures`, `Pack`, `rules_in`,
-`hookimpl`. For embedders: `check`, `Policy`, `Report`, `Problem`, `API_VERSION`.
+`hookimpl`. For embedders: `check`, `load`, `rate`, `Policy`, `Report`, `Problem`, `API_VERSION`.
 """
+
+from typing import TYPE_CHECKING, Any
 
 from . import figures
 from .book import API_VERSION, Pack, PackContext, hookimpl, rules_in
-from .check import check
+from .check import check, load
 from .finding import Finding, Key, Unstated, Verdict
 from .library import Entry, Library
 from .permit import Permit
@@ -19,6 +21,9 @@ from .report import Report
 from .rule import Context, Rule, rule
 from .sling import Gathering, Leg, Part, Sling
 from .stock import Catalog, Item
+
+if TYPE_CHECKING:
+    from .ratesheet import RateSheet, rate
 
 __version__ = "0.1.0"
 
@@ -44,6 +49,7 @@ __all__ = [
     "Permit",
     "Policy",
     "Problem",
+    "RateSheet",
     "Record",
     "Report",
     "Rule",
@@ -55,6 +61,17 @@ __all__ = [
     "check",
     "figures",
     "hookimpl",
+    "load",
+    "rate",
     "rule",
     "rules_in",
 ]
+
+
+def __getattr__(name: str) -> Any:
+    # the calculation sheet is not needed to check: it loads when it is first asked for
+    if name in ("rate", "RateSheet"):
+        from . import ratesheet
+
+        return getattr(ratesheet, name)
+    raise AttributeError(f"module {__name__!r} has no attribute {name!r}")

@@ -73,6 +73,31 @@ def check(
     return run.report(fail_on)
 
 
+def book_for(policy: Path | None) -> RuleBook:
+    """The rules in use under a policy file (default: the nearest one above the working folder).
+
+    Raises Unreadable where the policy cannot be read.
+    """
+    place = policy or find_policy(Path())
+    packs = load_policy(place, None, _shown(place)).packs if place else ()
+    return rule_book(packs)
+
+
+def load(
+    path: str | Path,
+    *,
+    policy: Policy | str | Path | None = None,
+    catalogs: Iterable[str | Path] = (),
+    root: str | Path | None = None,
+) -> Sling:
+    """The sling that the build in a file describes, hung together from real items.
+
+    Raises Unreadable with everything that cannot be read or hung together.
+    """
+    judge, stock = stock_for(Path(path), policy, catalogs, root)
+    return _hang(read_document(Path(path), str(path)), stock, judge.policy)
+
+
 def stock_for(
     path: Path,
     policy: Policy | str | Path | None,

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from rich.console import Console
 
+    from .problem import Unreadable
     from .rule import Rule
 
 CANNOT = 2
@@ -84,6 +85,7 @@ def _parser() -> argparse.ArgumentParser:
 
     rules = commands.add_parser("rules", help="the rules, or one in full", allow_abbrev=False)
     rules.add_argument("name", nargs="?", metavar="NAME")
+    rules.add_argument("--policy", metavar="FILE", help="show the rules of its packs too")
     rules.set_defaults(run=_rules)
     return parser
 
@@ -237,10 +239,7 @@ def _rate(options: argparse.Namespace) -> int:
             root=options.root,
         )
     except Unreadable as error:
-        for problem in error.problems:
-            place = f":{problem.line}:{problem.column}" if problem.line is not None else ""
-            print(f"riglint: {problem.file}{place}: {problem.message}", file=sys.stderr)
-        return CANNOT
+        return _cannot(error)
     if options.report == "json":
         from .reports.rate import rate_data
 
@@ -252,11 +251,22 @@ def _rate(options: argparse.Namespace) -> int:
     return 0
 
 
+def _cannot(error: Unreadable) -> int:
+    for problem in error.problems:
+        place = f":{problem.line}:{problem.column}" if problem.line is not None else ""
+        print(f"riglint: {problem.file}{place}: {problem.message}", file=sys.stderr)
+    return CANNOT
+
+
 def _rules(options: argparse.Namespace) -> int:
-    from .book import standard_book
+    from .check import book_for
+    from .problem import Unreadable
     from .reports.rules import print_rule, print_rules
 
-    book = standard_book()
+    try:
+        book = book_for(Path(options.policy) if options.policy else None)
+    except Unreadable as error:
+        return _cannot(error)
     for problem in book.problems:
         print(f"riglint: {problem.message}", file=sys.stderr)
     if options.name is None:

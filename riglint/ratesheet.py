@@ -16,8 +16,7 @@ from .finding import Unstated
 from .judging import Judge, Missing
 from .model import LegAngle
 from .policy import Policy
-from .problem import Problem, Unreadable
-from .reading import kind_of, read_build
+from .reading import read_build
 from .sling import Leg, Part, Sling
 from .source import read_document
 from .stamping import TagText, tag_text
@@ -92,8 +91,6 @@ def rate(
     file = Path(path)
     judge, stock = stock_for(file, policy, catalogs, root)
     document = read_document(file, str(path))
-    if kind_of(document.values) != "assembly":
-        raise Unreadable(Problem(document.file, "this is no build: it has no [assembly] table"))
     build = read_build(document)
     duty = build.duty
     if hung_from is not None:

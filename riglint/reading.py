@@ -45,6 +45,8 @@ def kind_of(values: dict[str, Any]) -> str | None:
 
 def read_build(document: Document) -> model.Build:
     """The build that a document describes; raises Unreadable with every fault and its place."""
+    if "assembly" not in document.values:
+        raise Unreadable(Problem(document.file, "this is no build: it has no [assembly] table"))
     return read_as(document, model.Build)
 
 

@@ -7,6 +7,7 @@ from textwrap import dedent
 from attrs import fields
 from rich.console import Console
 from rich.padding import Padding
+from rich.table import Table
 from rich.text import Text
 
 from ..book import RuleBook
@@ -17,14 +18,11 @@ from .text import DIM, STYLES, say
 
 def print_rules(book: RuleBook, console: Console) -> None:
     """Print every rule with its level and title."""
+    table = Table.grid(padding=(0, 2))
     for rule in book.rules:
-        console.print(
-            Text.assemble(
-                Text(f"{rule.level:8}", STYLES[rule.level]),
-                say(rule.name, "bold"),
-                say(f"  {rule.title}"),
-            )
-        )
+        level = Text(rule.level if rule.on else f"{rule.level}, off", STYLES[rule.level])
+        table.add_row(level, say(rule.name, "bold"), say(rule.title))
+    console.print(table)
 
 
 def print_rule(rule: Rule, console: Console) -> None:

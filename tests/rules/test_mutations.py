@@ -46,8 +46,6 @@ TOLD = ("error", "warning")
 # Rules that no operator can make speak on the sound builds, with the reason.
 OUT_OF_REACH: dict[str, str] = {}
 
-# Operators that the rules get wrong in the builds that they fit, with the reason. Each must go on
-# failing until its bug is mended; then it is to be taken out here.
 hits: Counter[str] = Counter()
 wrong: Counter[str] = Counter()
 
