@@ -245,9 +245,12 @@ def _sound(reports: list[AssemblyReport]) -> RenderableType:
     table = Table.grid(padding=(0, 2))
     for report in reports:
         mark = Text("open", STYLES["open"]) if report.open_rules else Text("sound", "green")
-        table.add_row(
-            mark, say(report.id, "bold"), say(_load_text(report.standing)), say(report.file, DIM)
-        )
+        standing = report.standing
+        show = standing.units.show
+        load = show(standing.rated) if standing.rated is not None else "not rated"
+        if standing.in_duty is not None:
+            load = f"{load}, in its duty {show(standing.in_duty)}"
+        table.add_row(mark, say(report.id, "bold"), say(load), say(report.file, DIM))
     waiting = (
         Padding(Text.assemble(say(f"{report.id}: "), line), (0, 0, 0, 2))
         for report in reports

@@ -271,6 +271,8 @@ def test_uses_are_the_same_by_all_that_they_name(other, same):
         # two legs at 30 deg carry 2 sin 30 = 1: what one straight leg carries; flatter, less
         pytest.param(use(angle=30.0), use(legs=(1,), angle=90.0), True, id="two legs for one"),
         pytest.param(use(angle=29.9), use(legs=(1,), angle=90.0), False, id="flatter than that"),
+        pytest.param(use(legs=(1, 2), angle=30.0), use(legs=(1,), angle=90.0), True, id="or two"),
+        pytest.param(use(legs=(3, 4), angle=45.0), use(legs=(1, 2)), False, id="one or two legs"),
         # one leg against one leg is compared by its own angle
         pytest.param(
             use(size=13.0, legs=(1,), angle=60.0),
@@ -338,6 +340,8 @@ def test_the_proportions_of_lifting_chain(basis, pitch, width):
     assert (spans["pitch"].least, spans["pitch"].most) == pytest.approx(pitch)
     assert (spans["bar"].least, spans["bar"].most) == pytest.approx((9.5, 10.5))
     assert (spans["inside_width"].least, spans["inside_width"].most) == pytest.approx(width)
+    assert ("EN 818-3" in spans["pitch"].source) is (basis == "EN")
+    assert "EN 818-3" in spans["bar"].source
 
 
 @pytest.mark.parametrize(

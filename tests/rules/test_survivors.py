@@ -432,3 +432,179 @@ def test_a_hook_above_that_is_rated_for_just_the_load_is_enough():
 
 def test_a_chain_that_governs_is_no_weak_fitting():
     assert outcome("weak-link-governs", "pair").verdict == "pass"
+
+
+def test_no_sheet_lifts_a_chain_above_the_published_table():
+    over = "".join(
+        f'[[item]]\nid = "{name}"\nworking_load_limit = "10,000 lb"\n'
+        for name in ("chain", "coupling", "hook")
+    )
+    rating = figures_of(f'base = "single"\n{over}').rating()
+    assert rating.stated == pytest.approx(8800 * LB)
+
+
+def test_legs_flatter_than_the_table_carry_its_last_cell_by_the_sine():
+    figures = figures_of('base = "pair"')
+    # 8,800 on two legs at 30 deg; x sin 20 / sin 30 = 0.68404
+    assert figures.rating(30.0).stated == pytest.approx(8800 * LB)
+    assert figures.rating(20.0).stated == pytest.approx(6019.6 * LB, abs=0.1)
+
+
+def test_a_link_without_a_row_shares_its_own_limit_among_its_legs():
+    over = '[[item]]\nid = "intermediate"\nchart = []\nworking_load_limit = "16,000 lb"'
+    # 16,000 / 2 = 8,000 a leg, of no chain in the table: x 3 sin 60 = 20,784.6
+    rating = figures_of(f'base = "quad"\n{over}').rating()
+    assert rating.stated == pytest.approx(20_784.6 * LB, abs=0.1)
+
+
+@pytest.mark.parametrize(("legs", "verdict"), [(2, "fail"), (3, "fail"), (4, "pass")])
+def test_a_limit_for_fewer_legs_than_hang_in_the_link_is_none(legs, verdict):
+    over = f"""
+        [[item]]
+        id = "master"
+        chart = []
+        working_load_limit = "26,000 lb"
+        limit_for = {{ legs = {legs}, angle = {{ from_horizontal = "60 deg" }} }}
+    """
+    said = outcome("unrated-component", "quad", over)
+    assert said.verdict == verdict
+    assert found_parts(said) == ([] if verdict == "pass" else ["top"])
+
+
+@pytest.mark.parametrize(("size", "verdict"), [("3/8 in", "fail"), ("1/2 in", "pass")])
+def test_a_link_is_rated_for_the_largest_chain_in_it(size, verdict):
+    over = f"""
+        [[leg]]
+        ref = "a"
+        count = 1
+        [[leg]]
+        ref = "b"
+        on = "top"
+        parts = [
+          {{ item = "coupling" }},
+          {{ item = "big-chain", links = 65 }},
+          {{ item = "coupling" }},
+          {{ item = "hook" }},
+        ]
+        [[item]]
+        id = "big-chain"
+        kind = "chain"
+        steel = "alloy"
+        grade = 100
+        size = "1/2 in"
+        working_load_limit = "15,000 lb"
+        [[item]]
+        id = "master"
+        chart = [
+          {{ leg = "chain", grade = 100, size = "{size}", legs = 2, limit = "26,000 lb" }},
+        ]
+    """
+    said = outcome("unrated-component", "pair", over)
+    assert said.verdict == verdict
+    assert found_parts(said) == ([] if verdict == "pass" else ["top"])
+
+
+def test_every_row_of_a_chart_is_looked_at():
+    over = """
+        [[item]]
+        id = "master"
+        chart = [
+          { leg = "wire-rope", size = "3/4 in", legs = 2, limit = "26,000 lb" },
+          { leg = "chain", grade = 100, size = "1/4 in", legs = 2, limit = "6,000 lb" },
+          { leg = "chain", grade = 100, size = "3/8 in", legs = 1, limit = "8,800 lb" },
+          { leg = "chain", grade = 100, size = "3/8 in", legs = 2, limit = "15,200 lb" },
+        ]
+    """
+    assert outcome("unrated-component", "pair", over).verdict == "pass"
+    assert figures_of(f'base = "pair"\n{over}').rating().stated == pytest.approx(15_200 * LB)
+
+
+def test_a_row_of_the_tag_that_holds_hides_no_other_that_does_not():
+    rows = tagged(bridle(60, "15,200 lb"), bridle(45, "15,200 lb"), bridle(30, "8,800 lb"))
+    said = outcome("tag-over-rating", "pair", rows)
+    assert len(said.findings) == 1
+
+
+# Cutting, crowding and proof
+
+
+@pytest.mark.parametrize(
+    ("wanted", "links"),
+    [
+        # 9 + 2.7 + 45 x 1.18 + 2.7 + 5.5 = 73; (84 - 73) / 1.18 = 9.3: ten links more
+        (84, 55),
+        (73, 45),
+        (72, 45),
+        # (71.8 - 73) / 1.18 = -1.02: one link less
+        (71.8, 44),
+        (1, 1),
+    ],
+)
+def test_the_links_that_bring_a_leg_to_a_reach_or_just_over_it(wanted, links):
+    figures = figures_of('base = "single"')
+    assert figures.links_for_reach(figures.sling.legs[0], wanted * INCH) == links
+
+
+def test_the_width_at_which_seats_take_just_the_usable_arc():
+    figures = figures_of('base = "pair"')
+    (top,) = figures.sling.tops
+    # two couplings, 0.75 wide and 0.55 deep, 60 deg each: 0.75 / (B - 0.55) = 1/2, B = 2.05
+    assert figures.width_for(top, 120.0) / INCH == pytest.approx(2.05, abs=0.001)
+
+
+def test_a_proof_load_of_a_place_that_is_not_there_hides_no_other():
+    # a pair has no intermediate link; its master takes 4 x 8,800 = 35,200, and a tenth more
+    over = '[proof]\nintermediate_load = "35,200 lb"\nmaster_load = "{} lb"'
+    assert outcome("proof-load-excess", "pair", over.format("38,700")).verdict == "pass"
+    assert outcome("proof-load-excess", "pair", over.format("38,800")).verdict == "fail"
+
+
+# Hitch and run of the legs
+
+
+def test_a_choked_leg_in_another_hitch_is_found():
+    said = outcome("hitch-legs-mismatch", "pair", '[[leg]]\nref = "a"\nchokes_in = "hook"')
+    assert found_parts(said) == ["a1"]
+
+
+def test_every_leg_of_a_choker_must_take_the_bight():
+    leg = '[[leg]]\nref = "a"\ncount = 1\nchokes_in = "hook"\n'
+    other = """
+        [[leg]]
+        ref = "b"
+        on = "top"
+        parts = [
+          { item = "coupling" },
+          { item = "chain", links = 65 },
+          { item = "coupling" },
+          { item = "hook" },
+        ]
+    """
+    choker = '[duty]\nhitch = "choker"\nchoke_angle = "120 deg"\n'
+    assert outcome("hitch-legs-mismatch", "pair", choker + leg + other).verdict == "fail"
+    both = choker + leg + other + 'chokes_in = "hook"\n'
+    assert outcome("hitch-legs-mismatch", "pair", both).verdict == "pass"
+
+
+def test_a_chain_bridle_without_a_link_is_found():
+    said = outcome("hitch-legs-mismatch", "pair", "", ["/part/top", "/leg/a/on"])
+    assert found_parts(said) == ["a1"]
+
+
+def test_a_shortener_between_two_chains_hides_no_coupling_below_it():
+    over = """
+        [[leg]]
+        ref = "a"
+        parts = [
+          { item = "coupling" },
+          { item = "chain", links = 10 },
+          { item = "shortener" },
+          { item = "chain", links = 10 },
+          { item = "coupling" },
+          { item = "chain", links = 10 },
+          { item = "coupling" },
+          { item = "hook" },
+        ]
+    """
+    said = outcome("repair-coupling-in-chain", "single", over)
+    assert found_parts(said) == ["a/coupling#2"]
