@@ -14,6 +14,7 @@ from . import (
     proof,
     rating,
     reach,
+    removal,
 )
 
 VERSION = "0.1.0"
@@ -38,5 +39,6 @@ def riglint_pack(context: PackContext) -> Pack:
             proof,
             rating,
             reach,
+            removal,
         ),
     )

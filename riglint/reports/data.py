@@ -51,6 +51,8 @@ def report_data(report: Report, version: str) -> dict[str, Any]:
         ],
         "summary": {
             "assemblies": len(report.assemblies),
+            "catalogs": len(report.catalogs),
+            "records": len(report.records),
             **{level: report.count(level) for level in LEVELS},
             "open": report.open_count,
             "problems": len(report.problems),

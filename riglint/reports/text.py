@@ -320,6 +320,9 @@ def _summary(report: Report) -> Text:
     parts = [Text(plural(len(report.assemblies), "build"), "bold")]
     if report.assemblies:
         parts.append(Text(f"{failing:,} with errors", STYLES["error"] if failing else "green"))
+    for count, what in ((len(report.catalogs), "catalog"), (len(report.records), "record")):
+        if count:
+            parts.append(Text(plural(count, what)))
     parts += [Text(plural(report.count(level), level)) for level in LEVELS]
     if report.permitted:
         parts.append(Text(f"{report.permitted:,} permitted"))

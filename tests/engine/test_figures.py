@@ -273,6 +273,8 @@ def test_uses_are_the_same_by_all_that_they_name(other, same):
         pytest.param(use(angle=29.9), use(legs=(1,), angle=90.0), False, id="flatter than that"),
         pytest.param(use(legs=(1, 2), angle=30.0), use(legs=(1,), angle=90.0), True, id="or two"),
         pytest.param(use(legs=(3, 4), angle=45.0), use(legs=(1, 2)), False, id="one or two legs"),
+        pytest.param(use(legs=(1, 3)), use(), True, id="one or three legs for two"),
+        pytest.param(use(), use(legs=(1, 3)), False, id="two legs for one or three"),
         # one leg against one leg is compared by its own angle
         pytest.param(
             use(size=13.0, legs=(1,), angle=60.0),

@@ -16,7 +16,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from riglint.problem import Problem, Unreadable
-from riglint.reading import read_build, read_catalog
+from riglint.reading import read_build, read_catalog, read_record
 from riglint.source import Document, parse_document
 
 LONG = "x" * 300
@@ -58,17 +58,20 @@ TEXT = words("""
     deviation_permit.part deviation_permit.use deviation_permit.justification
     deviation_permit.approved_by catalog.title catalog.edition catalog.source item.title
     item.size item.source item.pin_type item.construction item.core item.rope_grade
-    item.material chart.size pocket.size links.item
+    item.material chart.size pocket.size links.item record.serial certificate.number
 """)
 LIST = words("""
     part leg leg.parts adjust.branch adjust.reaches duty.environment tag.rating deviation_permit
-    item item.chart item.links item.ports item.limits item.angle_limits
+    item item.chart item.links item.ports item.limits item.angle_limits inspection
 """)
 TABLE = words("""
     duty duty.temperature tag proof leg.adjust assembly.extra item.extra item.pocket
-    item.limit_for
+    item.limit_for record.certificate
 """)
-DATE = {"catalog.edition", "deviation_permit.until"}
+DATE = words("""
+    catalog.edition deviation_permit.until record.made certificate.on inspection.on
+    inspection.next_due
+""")
 RIGHT = {
     "five": WHOLE | NUMBER,
     "true": TRUTH,
@@ -111,7 +114,9 @@ def replaced(values: dict[str, Any], path: tuple[str | int, ...], value: Any) ->
 def sound_files() -> dict[str, dict[str, Any]]:
     folder = files("riglint_specs").joinpath("sound")
     found = sorted(entry.name for entry in folder.iterdir() if entry.name.endswith(".toml"))
-    return {name: tomli.loads(folder.joinpath(name).read_text("utf-8")) for name in found}
+    read = {name: tomli.loads(folder.joinpath(name).read_text("utf-8")) for name in found}
+    made = read["made.toml"]  # a build and a record in one text; the build is that of single.toml
+    return read | {"made.toml": {table: made[table] for table in ("record", "inspection")}}
 
 
 SOUND = sound_files()
@@ -128,6 +133,8 @@ def problems_of(read, document: Document) -> tuple[Problem, ...]:
 
 
 def reader_of(values: dict[str, Any]):
+    if "record" in values:
+        return read_record
     return read_catalog if "catalog" in values else read_build
 
 

@@ -608,3 +608,51 @@ def test_a_shortener_between_two_chains_hides_no_coupling_below_it():
     """
     said = outcome("repair-coupling-in-chain", "single", over)
     assert found_parts(said) == ["a/coupling#2"]
+
+
+# What the hitch and the heat take off
+
+
+@pytest.mark.parametrize(("load", "verdict"), [("7,000 lb", "pass"), ("7,100 lb", "fail")])
+def test_a_choker_keeps_to_four_fifths_on_the_tag_and_in_the_duty(load, verdict):
+    # 8,800 x 0.8 = 7,040
+    row = tagged(f'hitch = "choker", load = "{load}"')
+    assert outcome("tag-over-rating", "single", row).verdict == verdict
+    duty = f"""
+        [duty]
+        hitch = "choker"
+        choke_angle = "120 deg"
+        load = "{load}"
+        [[leg]]
+        ref = "a"
+        chokes_in = "hook"
+    """
+    without = ["/tag/rating"]
+    assert outcome("load-over-rating", "single", duty, without).verdict == verdict
+
+
+def test_no_load_is_within_the_rating_where_the_heat_is_not_permitted():
+    over = '[duty]\ntemperature = { high = "1,100 degF" }'
+    assert outcome("load-over-rating", "pair", over).verdict == "open"
+
+
+def test_baskets_are_not_rated_as_bridles():
+    figures = figures_of('base = "pair"\n[duty]\nhitch = "basket"')
+    for ask in (figures.rating, figures.duty_factor):
+        with pytest.raises(Unstated, match="basket"):
+            ask()
+
+
+def test_a_row_that_says_no_grade_is_left_open():
+    over = """
+        [[item]]
+        id = "master"
+        chart = [{ leg = "chain", size = "3/8 in", legs = 2, limit = "15,200 lb" }]
+    """
+    assert outcome("unrated-component", "pair", over).verdict == "open"
+
+
+def test_the_ratings_at_the_listed_angles():
+    rated = {angle: one.stated for angle, one in figures_of('base = "pair"').listed_ratings()}
+    assert list(rated) == [90, 60, 45, 30]
+    assert (rated[60], rated[30]) == pytest.approx((15_200 * LB, 8_800 * LB))
