@@ -72,7 +72,8 @@ class Designation:
         """Each place in which another says otherwise: the place, this letter, the other's.
 
         A place that the other has no letter for is not compared; nor are the ends of baskets
-        and endless legs, whose letters do not speak of them.
+        and endless legs, whose letters do not speak of them. Letters without an A do not deny
+        that the legs can be shortened.
         """
         if self.family != other.family:
             yield "family", self.family, other.family
@@ -81,12 +82,8 @@ class Designation:
             mine, others = getattr(self, place), getattr(other, place)
             if others is not None and mine != others:
                 yield place, mine, others
-        if self.adjustable != other.adjustable:
-            yield (
-                "adjustable",
-                "A" if self.adjustable else None,
-                "A" if other.adjustable else None,
-            )
+        if self.adjustable and not other.adjustable:
+            yield "adjustable", "A", None
 
 
 def decode(letters: str) -> Designation | None:

@@ -1986,13 +1986,6 @@ for _place, _letter, _what in (
 
 
 @fault("designation-contradicts-build")
-def letters_forget_that_it_is_adjustable(bench: Bench) -> str | None:
-    written = bench.build["assembly"].get("designation", "")
-    bench.build["assembly"]["designation"] = written.removeprefix("A")
-    return bench.name if written.startswith("A") else None
-
-
-@fault("designation-contradicts-build")
 def letters_for_an_adjustable_sling(bench: Bench) -> str | None:
     written = bench.build["assembly"].get("designation", "A")
     bench.build["assembly"]["designation"] = "A" + written
