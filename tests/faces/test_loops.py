@@ -30,7 +30,7 @@ def test_every_sling_letter_is_on_a_sound_build(reports):
     letters = {report.sling.build.assembly.designation for report in reports.values()}
     letters.discard(None)
     assert {text.lstrip("A")[0] for text in letters} >= set("SCDTQE")
-    assert {"SB", "DB", "ES", "ED", "CO", "SSG", "SGG", "SPS"} <= letters
+    assert {"SB", "DB", "ES", "ED", "SAL", "DAL", "CO", "SSG", "SGG", "SPS"} <= letters
     last = {text[-1] for text in letters if len(text) == 3}
     assert last >= set("SGFL")
     assert any(text.startswith("A") for text in letters)
