@@ -347,7 +347,7 @@ def _tag(sheet: RateSheet) -> RenderableType | None:
     ]
     title = "Tag, ready to stamp"
     if sheet.errors:
-        title = f"Tag, not to be stamped while {plural(sheet.errors, 'error')} stands"
+        title = f"Tag, not to be stamped: {plural(sheet.errors, 'error')} in this build"
     return _titled(title, Group(*lines))
 
 
