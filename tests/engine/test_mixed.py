@@ -1,0 +1,129 @@
+"""Slings of unlike legs, reduced duties and what is not computed: the figures behind the rules."""
+
+import pytest
+
+from riglint import Unstated
+from riglint.book import standard_book
+from riglint.calculation import Calculation
+from riglint.testing import run, sling_of
+
+RULES = {rule.name: rule for rule in standard_book().rules}
+POUND = 0.45359237
+PARTS = (
+    '{ item = "coupling" }, { item = "CHAIN", links = 65 }, { item = "coupling" },'
+    ' { item = "hook" }'
+)
+
+
+def legs(*chains):
+    """The pair with each leg written out, of these chains."""
+    entries = "".join(
+        f'[[leg]]\nref = "leg{n}"\non = "top"\nparts = [{PARTS.replace("CHAIN", chain)}]\n'
+        for n, chain in enumerate(chains)
+    )
+    return f'base = "pair"\nwithout = ["/leg/a"]\n{entries}'
+
+
+def item(base, **changes):
+    """A further chain: the sound one of 8,800 lb with other data."""
+    data = {
+        "kind": '"chain"',
+        "steel": '"alloy"',
+        "grade": "100",
+        "size": '"3/8 in"',
+        "design_factor": "4.0",
+        "working_load_limit": '"8,800 lb"',
+        "pitch": '"1.18 in"',
+        "bar": '"0.394 in"',
+    } | changes
+    return f'[[item]]\nid = "{base}"\n' + "".join(
+        f"{key} = {value}\n" for key, value in data.items()
+    )
+
+
+def test_a_leg_of_higher_grade_asks_no_higher_chart_of_the_link():
+    example = legs("chain", "finer") + item("finer", grade="120")
+    assert run(RULES["unrated-component"], example).verdict == "pass"
+
+
+def test_the_weakest_leg_sets_the_proof_of_each():
+    example = legs("chain", "thin") + item(
+        "thin", size='"5/16 in"', working_load_limit='"5,700 lb"'
+    )
+    plan = Calculation(sling_of(example)).proof_plan()
+    assert plan["leg"].load / POUND == pytest.approx(2 * 5700)
+    assert plan["master"].load / POUND == pytest.approx(4 * 5700)
+
+
+@pytest.mark.parametrize(("radius", "verdict"), [("22 mm", "open"), ("26 mm", "pass")])
+def test_the_thickest_chain_counts_at_an_edge(radius, verdict):
+    # twice 10 mm is 20, twice 13 mm is 26: between the two no source speaks for the 13 mm leg
+    thick = item("thick", size='"1/2 in"', working_load_limit='"15,000 lb"')
+    example = legs("chain", "thick") + f'[duty]\nedge_radius = "{radius}"\n' + thick
+    assert run(RULES["edge-not-derated"], example).verdict == verdict
+
+
+@pytest.mark.parametrize(("load", "verdict"), [("3,190 kg", "pass"), ("3,240 kg", "fail")])
+def test_a_tag_row_for_an_edge_is_held_to_what_the_edge_leaves(load, verdict):
+    # EN leg factor 1.0 at 60 deg from the vertical x 3,991.6 kg x 0.8 = 3,193 kg
+    example = f"""
+        base = "pair"
+        without = ["/duty/angle/from_horizontal"]
+        [assembly]
+        basis = "EN"
+        [duty]
+        angle = {{ from_vertical = "60 deg" }}
+        load = "1,000 kg"
+        [tag]
+        rating = [{{ hitch = "bridle", angle = {{ from_vertical = "60 deg" }}, load = "{load}",
+                     edge_radius = "5 mm" }}]
+    """
+    assert run(RULES["tag-over-rating"], example).verdict == verdict
+
+
+def test_the_part_that_gives_out_first_in_the_duty_governs_there():
+    # the master's own limit of 8,000 lb governs straight; choked the chain has 0.8 x 8,800 = 7,040
+    figures = Calculation(
+        sling_of("""
+            base = "single"
+            [duty]
+            hitch = "choker"
+            choke_angle = "120 deg"
+            load = "5,000 lb"
+            [[leg]]
+            ref = "a"
+            chokes_in = "hook"
+            [[item]]
+            id = "master"
+            chart = [{ leg = "chain", grade = 100, size = "3/8 in", legs = 1, limit = "8,000 lb" }]
+        """)
+    )
+    assert figures.rating().governed_by.path == "top"
+    assert figures.duty_rating().governed_by.path == "a/chain"
+    assert figures.duty_rating().stated / POUND == pytest.approx(7040)
+
+
+@pytest.mark.parametrize(
+    ("over", "why"),
+    [
+        ('[duty]\nhitch = "basket"', "basket hitches"),
+        ('[[leg]]\nref = "a"\nto = "top"', "baskets and endless legs"),
+        ('[[leg]]\nref = "a"\nendless = true', "baskets and endless legs"),
+        (
+            '[[part]]\nref = "top"\nitem = "beam"\n[[item]]\nid = "beam"\nkind = "spreader"',
+            "spreaders",
+        ),
+    ],
+)
+def test_what_is_not_computed_has_no_rating_and_says_so(over, why):
+    with pytest.raises(Unstated, match=why):
+        Calculation(sling_of(f'base = "pair"\n{over}')).rating()
+
+
+def test_a_known_load_geometry_is_not_judged_as_an_even_share():
+    geometry = (
+        '[duty.load_geometry]\nmass = "2 t"\ncenter_of_gravity = ["0 m", "0 m", "0 m"]\n'
+        'pick_points = [{ leg = "a1", at = ["-1 m", "0 m", "0 m"] }]'
+    )
+    example = f'base = "pair"\nwithout = ["/duty/load"]\n{geometry}'
+    assert run(RULES["load-over-rating"], example).verdict == "open"
