@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any, Literal, Protocol
+from typing import Any, Literal
 
 from attrs import evolve, field, frozen
 
@@ -15,13 +15,6 @@ WORST_FIRST: tuple[Verdict, ...] = ("fail", "open", "pass", "notApplicable")
 RANK: dict[Verdict, int] = {verdict: -n for n, verdict in enumerate(WORST_FIRST)}
 LEVELS: tuple[Level, ...] = ("error", "warning", "note")
 Key = tuple[str | int, ...]
-
-
-class Named(Protocol):
-    """Anything that a message can name: a part, a leg, a gathering link, an item."""
-
-    @property
-    def path(self) -> str: ...
 
 
 class Unstated(Exception):

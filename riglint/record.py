@@ -9,7 +9,6 @@ from attrs import field, frozen
 
 from .finding import Finding, Key, Unstated
 from .model import Inspection, Measured, RecordFile
-from .problem import Unreadable
 from .quantities import METRIC_UNITS, Units
 from .sling import Part, Sling
 from .source import Document, nearest
@@ -114,6 +113,3 @@ def _newest_first(numbered: tuple[int, Inspection]) -> tuple[int, int]:
 def places(sling: Sling) -> dict[str, Part]:
     """Every part by its path, those of identical legs by theirs too."""
     return {path: part for part in sling.parts for path in (part.path, *part.also)}
-
-
-__all__ = ["Measurement", "Record", "Unreadable", "places"]

@@ -12,6 +12,7 @@ from typing import Any
 from attrs import evolve, field, frozen
 
 from .calculation import Allowance, Calculation, Rating
+from .figures import OWN_GEOMETRY as OWN
 from .figures.adjustment import pocket_reach
 from .figures.hook_entry import width_ratio
 from .figures.rating import EN_LISTED_DEG, US_LISTED_DEG
@@ -19,7 +20,6 @@ from .finding import Unstated
 from .quantities import Angle, Length, Load
 from .sling import Leg, Part
 
-OWN = "riglint's own geometry (specs/formats/figures.md)"
 STATICS = "statics of a symmetric lift"
 COUNTED = "EN 818-4:1996+A1:2008, Table 3; OSHA, Guidance on Safe Sling Use, Tables 1 and 2"
 LISTED = "ASME B30.9-2010, 9-1.5.4 (second-hand); EN 818-4:1996+A1:2008, Table 3"

@@ -3,10 +3,8 @@
 from collections.abc import Iterator
 
 from riglint import Context, Finding, Leg, Length, Load, Part, Unstated, rule
+from riglint.figures import OWN_GEOMETRY
 from riglint.tables import chain_size
-
-OWN_GEOMETRY = "riglint's own geometry (specs/formats/figures.md)"
-
 
 SHORTENS = ("grab-hook", "shortener")
 

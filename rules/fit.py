@@ -6,11 +6,10 @@ from itertools import pairwise
 from attrs import frozen
 
 from riglint import Angle, Context, Finding, Gathering, Leg, Length, Part, Sling, rule
-from riglint.figures import width_ratio
+from riglint.figures import OWN_GEOMETRY, width_ratio
 from riglint.figures.hook_entry import HOOK_WIDTH_RATIO
 from riglint.model import HOOK_KINDS, LINK_KINDS
 
-OWN_GEOMETRY = "riglint's own geometry (specs/formats/figures.md)"
 MOST_ON_ONE_LINK = 2  # ASTM A906, 3.1.3: three- and four-leg slings have master coupling links
 
 

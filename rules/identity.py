@@ -10,7 +10,7 @@ from riglint.figures.rating import FLATTEST_DEG
 from riglint.model import Tag
 from riglint.tables import chain_size
 
-NOT_FOR_LIFTING = (30, 43, 70)  # see chain-not-for-lifting
+from .grade import NOT_FOR_LIFTING
 
 HOOK_LETTERS = {
     "sling-hook": "S",

@@ -108,8 +108,6 @@ class RatingFigures(AllowanceFigures, ReductionFigures):
         share = Share(legs, angle, factor, not sines)
         allowed: dict[str, float] = {}
         gaps: list[Unstated] = []
-        least: tuple[float, bool, str] | None = None
-        governs: Part | None = None
         products = []
         for part in self.sling.parts:
             try:
@@ -124,13 +122,6 @@ class RatingFigures(AllowanceFigures, ReductionFigures):
                 continue
             allowed[part.path] = load
             products.append(self._product(allowance, factor))
-            rank = (load, part.kind != "chain", part.path)
-            if (
-                least is None
-                or rank[0] * TIE < least[0]
-                or (rank[0] <= least[0] * TIE and rank[1:] < least[1:])
-            ):
-                least, governs = rank, part
         known = Load(min(allowed.values())) if allowed else None
         return Rating(
             from_horizontal,
@@ -138,10 +129,18 @@ class RatingFigures(AllowanceFigures, ReductionFigures):
             None if gaps else known,
             known,
             min(products) if products else None,
-            None if gaps else governs,
+            None if gaps else self._governor(allowed),
             allowed,
             tuple(gaps),
         )
+
+    def _governor(self, allowed: dict[str, float]) -> Part | None:
+        """The part that allows least; of equal ones a chain first, then by their paths."""
+        if not allowed:
+            return None
+        most = min(allowed.values()) * TIE
+        equal = (part for part in self.sling.parts if allowed.get(part.path, most + 1) <= most)
+        return min(equal, key=lambda part: (part.kind != "chain", part.path))
 
     def allowance_in(self, part: Part, share: Share) -> Allowance:
         """What a part allows, by the row of its chart that allows most in a share."""
@@ -198,17 +197,13 @@ class RatingFigures(AllowanceFigures, ReductionFigures):
         allowed = {path: min(load, most) * shares[path] for path, load in rated.allowed.items()}
         least = min(allowed.values(), default=None)
         known = None if least is None else Load(least)
-        governs = [
-            path for path, load in allowed.items() if known is not None and load <= known * TIE
-        ]
-        governs.sort(key=lambda path: (parts[path].kind != "chain", path))
         return evolve(
             rated,
             load=None if rated.gaps else known,
             at_most=known,
             # OSHA's choker cells are rounded to 100 lb as its others are; heat and edges have none
             product=rated.product * min(shares.values()) if chokes and rated.product else None,
-            governed_by=None if rated.gaps or not governs else parts[governs[0]],
+            governed_by=None if rated.gaps else self._governor(allowed),
             allowed=allowed,
             reductions=reductions,
         )
@@ -315,10 +310,9 @@ class RatingFigures(AllowanceFigures, ReductionFigures):
 
     def _shared_rating(self) -> Rating:
         """The rating by the legs that the planned load counts."""
-        counted = self.counted_for_load()
+        counted, plate = self.counted_for_load(), self.rating()
         if counted == self.effective_legs() or self.sling.hitch == "straight":
-            return self.rating()
-        self.rating()
+            return plate
         return self._rating(counted, self.sling.angle)
 
     def listed_ratings(self) -> Iterator[tuple[float, Rating]]:

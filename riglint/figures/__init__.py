@@ -14,7 +14,10 @@ from .seating import fits, seat_angle
 from .sharing import effective_legs, leg_tension
 from .steel import breaking_load
 
+OWN_GEOMETRY = "riglint's own geometry (specs/formats/figures.md)"
+
 __all__ = [
+    "OWN_GEOMETRY",
     "breaking_load",
     "chain_length",
     "chart_tension",

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from typing import Any
 
 from ..finding import LEVELS
 from ..judging import Judgment, Placed
 from ..problem import Problem
-from ..quantities import Angle, Length, Load, Quantity, Units
+from ..quantities import Quantity, Units
 from ..report import AssemblyReport, CatalogReport, RecordReport, Report
 from ..source import pointer
 
@@ -145,20 +144,3 @@ def angle_data(deg_from_horizontal: float, basis: str) -> dict[str, Any]:
     horizontal = basis == "US"
     value = deg_from_horizontal if horizontal else 90 - deg_from_horizontal
     return {"deg": round(value, 4), "from": "horizontal" if horizontal else "vertical"}
-
-
-def lengths(values: Iterable[float], units: Units) -> list[dict[str, Any] | None]:
-    return [quantity(Length(value), units) for value in values]
-
-
-__all__ = [
-    "Angle",
-    "Load",
-    "angle_data",
-    "fact",
-    "finding_data",
-    "lengths",
-    "problem_data",
-    "quantity",
-    "report_data",
-]

@@ -465,6 +465,3 @@ def _missing(sheet: RateSheet) -> RenderableType | None:
         return None
     lines = [say(f"{one.rule}: {one.why}") for one in sheet.missing]
     return _titled("Not known", Group(*lines))
-
-
-__all__ = ["Angle", "print_rate", "rate_data"]
