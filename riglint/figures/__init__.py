@@ -2,6 +2,7 @@
 
 from .adjustment import first_link, links_needed, pocket_reach
 from .hook_entry import entry_faults, width_ratio
+from .hook_place import DoNotMeet, HookPlace, hook_from_reaches
 from .rating import (
     chart_tension,
     en_leg_factor,
@@ -12,26 +13,51 @@ from .rating import (
 from .reach import chain_length
 from .seating import fits, seat_angle
 from .sharing import effective_legs, leg_tension
+from .statics import (
+    Indeterminate,
+    Lift,
+    Stance,
+    bar_compression,
+    beam_reactions,
+    by_sine_rule,
+    even_bar_compression,
+    lift,
+    stands,
+)
 from .steel import breaking_load
+from .vectors import Vector
 
 OWN_GEOMETRY = "riglint's own geometry (specs/formats/figures.md)"
 
 __all__ = [
     "OWN_GEOMETRY",
+    "DoNotMeet",
+    "HookPlace",
+    "Indeterminate",
+    "Lift",
+    "Stance",
+    "Vector",
+    "bar_compression",
+    "beam_reactions",
     "breaking_load",
+    "by_sine_rule",
     "chain_length",
     "chart_tension",
     "effective_legs",
     "en_leg_factor",
     "entry_faults",
+    "even_bar_compression",
     "first_link",
     "fits",
+    "hook_from_reaches",
     "leg_tension",
+    "lift",
     "links_needed",
     "listed_angle",
     "pocket_reach",
     "rounded_half_up",
     "seat_angle",
+    "stands",
     "us_leg_factor",
     "width_ratio",
 ]
