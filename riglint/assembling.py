@@ -14,11 +14,8 @@ from .stock import Item, NoSuchItem, Stock
 MOST_PLACES = 1000
 MOST_DEEP = 128
 MOST_PROBLEMS = 50
-CANNOT_GATHER = (
-    HOOK_KINDS
-    | LEG_KINDS
-    | {"coupling-link", "shortener", "eye", "grommet", "fiber-rope", "crane-hook"}
-)
+HUNG_FROM = "hung_from"
+CANNOT_GATHER = HOOK_KINDS | LEG_KINDS | {"coupling-link", "shortener", "eye", "crane-hook"}
 
 
 def assemble(
@@ -52,7 +49,9 @@ class _Assembler:
             self.hang_part(entry, key)
         for index, leg in enumerate(self.build.leg):
             self.hang_leg(leg, ("leg", index))
+        self.hold_spreaders()
         self.check_used()
+        self.check_geometry()
         if self.problems:
             raise Unreadable(*self.problems)
         return self.sling
@@ -114,19 +113,16 @@ class _Assembler:
 
     def hang_part(self, entry: PartEntry, key: tuple[str | int, ...]) -> None:
         item = self.item(entry.item, (*key, "item"))
-        above = self.hung.get(entry.on) if entry.on else None
-        if item is None:
-            return
-        if entry.on and above is None and _root(entry.on) in {p.ref for p in self.build.part}:
-            if _root(entry.on) in self.hung or "/" in entry.on:
-                self.hangs_on_nothing(entry.ref, entry.on, (*key, "on"), self.hung)
+        above = self.held(entry.ref, entry.on, (*key, "on")) if entry.on else None
+        if item is None or (entry.on and above is None):
             return
         if item.kind in CANNOT_GATHER:
             text = f"{item.id} is {item.a_kind}, which gathers no legs: it belongs in a leg's parts"
             self.wrong((*key, "item"), text)
             return
         if item.kind != "link-assembly":
-            self.hang(Part(entry.ref, item, self.sling, (*key, "item"), item.sheet), above)
+            part = Part(entry.ref, item, self.sling, (*key, "item"), item.sheet)
+            self.hang(part, above, entry.on)
             return
         self.hang_assembly(entry, item, key, above)
 
@@ -151,8 +147,9 @@ class _Assembler:
             if link is whole.sheet.links[0]:
                 above = self.hung[entry.ref] = hung
 
-    def hang(self, part: Part, above: Gathering | None) -> Gathering:
-        gathering = Gathering(part, above)
+    def hang(self, part: Part, above: Gathering | None, on: str | None = None) -> Gathering:
+        port = (on or "").partition("/")[2] if above and above.ports else ""
+        gathering = Gathering(part, above, port=port or None)
         depth = self.depths[part.path] = 1 + (self.depths[above.path] if above else 0)
         if depth == MOST_DEEP + 1:
             self.wrong(part.key, f"more than {MOST_DEEP} parts hang on one another")
@@ -163,9 +160,7 @@ class _Assembler:
         return gathering
 
     def hang_leg(self, entry: LegEntry, key: tuple[str | int, ...]) -> None:
-        on = self.hung.get(entry.on) if entry.on else None
-        if entry.on and on is None and entry.on not in {p.ref for p in self.build.part}:
-            self.hangs_on_nothing(entry.ref, entry.on, (*key, "on"), self.hung)
+        on = self.held(entry.ref, entry.on, (*key, "on")) if entry.on else None
         if not entry.parts:
             self.wrong((*key, "parts"), f"the leg {entry.ref} has no parts")
             return
@@ -178,6 +173,61 @@ class _Assembler:
         self.sling.legs.append(leg)
         if on is not None:
             on.own_legs.append(leg)
+
+    def held(self, who: str, name: str, key: Key) -> Gathering | None:
+        """The part that a leg's end hangs on; of a spreader the port must be there too."""
+        if name == HUNG_FROM and name not in self.hung:
+            return None  # the lower end goes back to what the sling hangs from
+        found = self.hung.get(name) or self.hung.get(_root(name) or "")
+        if found is None or (name not in self.hung and found.part.kind != "spreader"):
+            if _root(name) not in {p.ref for p in self.build.part} or self.hung.get(name, found):
+                self.hangs_on_nothing(who, name, key, self.hung)
+            return None
+        ports = [port.name for port in found.ports]
+        port = name.partition("/")[2]
+        if found.part.kind == "spreader" and ports and port not in ports:
+            close = nearest(port, ports) or ports[0]
+            said = f"has no port {port[:60]}" if port else "has several ports"
+            self.wrong(key, f"{who} hangs on {name[:60]}, which {said}; write {found.path}/{close}")
+            return None
+        return found
+
+    def hold_spreaders(self) -> None:
+        """Let each spreader know the legs that it hangs by."""
+        for leg in self.sling.legs:
+            below = self.hung.get(_root(leg.entry.to) or "")
+            if below is None or below.part.kind != "spreader":
+                continue
+            if leg.on is below or _hangs_under(leg.on, below):
+                continue
+            object.__setattr__(leg, "holds", below)
+            below.held_by.append(leg)
+        for gathering in self.sling.gatherings:
+            if _holds_itself(gathering):
+                self.wrong(gathering.key, f"{gathering.path} hangs on itself by its own legs")
+                return
+
+    def check_geometry(self) -> None:
+        """The pick points of a load are those of the legs, each once."""
+        geometry = self.sling.duty.load_geometry
+        if geometry is None or self.problems:
+            return
+        refs = {ref for leg in self.sling.bearing_legs for ref in leg.refs}
+        key: Key = ("duty", "load_geometry")
+        seen: set[str] = set()
+        for index, pick in enumerate(geometry.pick_points):
+            place = (*key, "pick_points", index, "leg")
+            if pick.leg not in refs:
+                close = nearest(pick.leg, refs)
+                hint = f"; did you mean {close}?" if close else ""
+                self.wrong(place, f"there is no leg {pick.leg[:60]} to pick with{hint}")
+            elif pick.leg in seen:
+                self.wrong(place, f"the leg {pick.leg} picks twice")
+            seen.add(pick.leg)
+        for ref in sorted(refs - seen):
+            self.wrong((*key, "pick_points"), f"the leg {ref} has no pick point")
+        for ref in sorted(set(geometry.pocket_links) - refs):
+            self.wrong((*key, "pocket_links", ref), f"there is no leg {ref[:60]}")
 
     def with_parts(
         self, leg: Leg, parts: list[Part], branch: list[Part], key: tuple[str | int, ...]
@@ -243,7 +293,7 @@ class _Assembler:
 
     def check_measure(self, entry: LegPart, item: Item, key: tuple[str | int, ...]) -> None:
         by_links = item.kind == "chain"
-        by_length = item.kind in ("wire-rope", "web", "roundsling", "fiber-rope", "grommet")
+        by_length = item.kind in LEG_KINDS - {"chain"}
         if by_links and entry.links is None:
             self.wrong(key, f"{item.id} is chain: say how many links, as in links = 80")
         if by_length and entry.length is None:
@@ -266,10 +316,8 @@ class _Assembler:
 
     def check_ends(self, leg: Leg, key: tuple[str | int, ...]) -> None:
         entry = leg.entry
-        if entry.to and _root(entry.to) not in self.hung:
-            self.hangs_on_nothing(
-                f"the lower end of {entry.ref}", entry.to, (*key, "to"), self.hung
-            )
+        if entry.to:
+            self.held(f"the lower end of {entry.ref}", entry.to, (*key, "to"))
         if entry.chokes_in and all(entry.chokes_in != part.item.id for part in leg.parts):
             self.wrong((*key, "chokes_in"), f"{entry.ref} has no part {entry.chokes_in[:60]}")
 
@@ -282,6 +330,28 @@ class _Assembler:
             )
             if not gathering.loaded_legs and not branched:
                 self.wrong(gathering.key, f"nothing hangs on {gathering.path}")
+
+
+def _hangs_under(gathering: Gathering | None, above: Gathering) -> bool:
+    while gathering is not None and gathering is not above:
+        gathering = gathering.above
+    return gathering is above
+
+
+def _holds_itself(spreader: Gathering) -> bool:
+    """Whether a spreader's own legs hang, by whatever way, on that spreader."""
+    waiting, seen = [spreader], set()
+    while waiting:
+        for leg in waiting.pop().held_by:
+            up = leg.on
+            while up is not None:
+                if up is spreader:
+                    return True
+                if id(up) not in seen:
+                    seen.add(id(up))
+                    waiting.append(up)
+                up = up.above
+    return False
 
 
 def refs_of(entry: LegEntry) -> tuple[str, ...]:

@@ -65,7 +65,9 @@ GRADES = (30, 40, 43, 50, 60, 70, 80, 100, 120)
 EN_GRADES = {4: 40, 5: 50, 6: 60, 8: 80, 10: 100, 12: 120}
 LINK_KINDS = frozenset({"master-link", "intermediate-link", "end-link"})
 HOOK_KINDS = frozenset({"sling-hook", "grab-hook", "foundry-hook", "self-locking-hook"})
-LEG_KINDS = frozenset({"chain", "wire-rope", "web", "roundsling"})
+ROPE_KINDS = frozenset({"wire-rope", "grommet"})
+TEXTILE_KINDS = frozenset({"web", "roundsling", "fiber-rope"})
+LEG_KINDS = frozenset({"chain"}) | ROPE_KINDS | TEXTILE_KINDS
 
 
 @frozen
@@ -146,6 +148,19 @@ class LoadGeometry:
 
 
 @frozen
+class Lug:
+    """The load's own lug, which the lowest part of each leg takes hold of.
+
+    `off_axis` is the angle between the leg's pull and the plane of the lug, or the axis of the
+    eyebolt or hoist ring that is screwed into the load.
+    """
+
+    hole: Length | None = None
+    thickness: Length | None = None
+    off_axis: Angle | None = None
+
+
+@frozen
 class Duty:
     """What the sling is for. A policy's `[duty]` fills what a build leaves out."""
 
@@ -159,6 +174,7 @@ class Duty:
     choke_angle: Angle | None = None
     service: Service | None = None
     environment: tuple[str, ...] | None = None
+    lug: Lug | None = None
     load_geometry: LoadGeometry | None = None
 
 
@@ -198,6 +214,7 @@ class LegEntry:
     endless: bool = False
     chokes_in: str | None = None
     reach: Length | None = None
+    angle: LegAngle | None = None
     adjust: Adjust | None = None
 
 
@@ -327,6 +344,7 @@ class ItemSheet:
     size: str | None = None
     design_factor: Factor | None = None
     working_load_limit: Load | None = None
+    choker_limit: Load | None = None
     limit_for: LimitFor | None = None
     mass: Load | None = None
     source: str | None = None
@@ -471,6 +489,7 @@ class Practice:
     four_legs_count: Literal[2, 3] = 3
     angles: Literal["listed", "exact"] = "listed"
     usable_arc: Angle = Angle(150.0)
+    length_tolerance: Length | None = None
 
 
 @frozen

@@ -9,13 +9,14 @@ from typing import ParamSpec, TypeVar
 from attrs import evolve, field, frozen
 
 from .assembling import assemble
-from .calculation import Calculation, ProofPull, Rating, Setting
+from .calculation import Calculation, LegPull, ProofPull, Rating, Setting
 from .check import stock_for
 from .figures.removal import RemovalCard, removal_card
 from .finding import Unstated
 from .judging import Judge, Missing
 from .model import LegAngle
 from .policy import Policy
+from .quantities import Load
 from .reading import read_build
 from .sling import Leg, Part, Sling
 from .source import read_document
@@ -61,7 +62,9 @@ class RateSheet:
     duty: Rating | None
     at_angles: tuple[tuple[float, Rating], ...]
     parts: tuple[PartFigures, ...]
-    tension: float | None
+    demand: Load | None
+    pulls: tuple[LegPull, ...]
+    lift: Rating | None
     reach: float | None
     settings: tuple[tuple[Leg, tuple[Setting, ...]], ...]
     mass: float | None
@@ -111,8 +114,11 @@ def rate_sling(sling: Sling, judge: Judge | None = None) -> RateSheet:
         for gap in rating.gaps:
             gaps.note("rated load", gap)
     duty = gaps.ask("rating in the duty", figures.duty_rating)
-    demand = sling.duty.load or (duty.load if duty else rating.load if rating else None)
-    factor = gaps.ask("leg tension", figures.duty_factor)
+    known_lift = sling.duty.load_geometry is not None
+    lift = gaps.ask("rating in this lift", figures.geometry_duty_rating) if known_lift else None
+    governs = lift or duty or rating
+    demand = sling.planned_load or (governs.load if governs else None)
+    pulls = (gaps.ask("leg tension", figures.leg_pulls, demand) if demand else None) or ()
     reaches = [gaps.ask("reach", figures.reach, leg) for leg in sling.legs]
     known = [reach for reach in reaches if reach is not None]
     return RateSheet(
@@ -122,8 +128,10 @@ def rate_sling(sling: Sling, judge: Judge | None = None) -> RateSheet:
         exact=figures.exact_rating(rating) if rating else None,
         duty=duty,
         at_angles=tuple(figures.listed_ratings()) if rating else (),
-        parts=tuple(_part(figures, part, duty or rating, demand, factor) for part in sling.parts),
-        tension=demand / factor if demand and factor else None,
+        parts=tuple(_part(figures, part, governs, demand, pulls) for part in sling.parts),
+        demand=demand,
+        pulls=pulls,
+        lift=lift,
         reach=max(known) if known and len(known) == len(reaches) else None,
         settings=tuple(
             (leg, gaps.ask("pocket settings", figures.settings, leg) or ())
@@ -146,11 +154,10 @@ def _part(
     part: Part,
     rating: Rating | None,
     demand: float | None,
-    factor: float | None,
+    pulls: tuple[LegPull, ...],
 ) -> PartFigures:
     capacity = rating.allowed.get(part.path) if rating else None
-    in_leg = part.leg is not None
-    pull = demand / factor if in_leg and demand and factor else None
+    pull = max((one.worst for one in pulls if one.leg is part.leg), default=None)
     if rating is None or capacity is None:
         return PartFigures(part, None, demand, pull, "", "")
     source = figures.allowance_in(part, rating.share).source

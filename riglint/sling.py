@@ -15,6 +15,8 @@ from .finding import Finding, Key, Unstated
 from .model import (
     LEG_KINDS,
     LINK_KINDS,
+    ROPE_KINDS,
+    TEXTILE_KINDS,
     Adjust,
     Basis,
     Build,
@@ -22,9 +24,10 @@ from .model import (
     Duty,
     ItemSheet,
     LegEntry,
+    Port,
     Practice,
 )
-from .quantities import METRIC_UNITS, US_UNITS, Angle, Length, Units
+from .quantities import METRIC_UNITS, US_UNITS, Angle, Length, Load, Units
 from .source import Document
 from .stock import Item, Sheet, finding_at
 
@@ -92,6 +95,7 @@ class Leg:
     parts: tuple[Part, ...] = field(factory=tuple, repr=False)
     branch: tuple[Part, ...] = field(factory=tuple, repr=False)
     pocket: Part | None = field(default=None, repr=False)
+    holds: Gathering | None = field(default=None, repr=False)
 
     @property
     def path(self) -> str:
@@ -110,9 +114,24 @@ class Leg:
         return self.entry.adjust
 
     @property
+    def is_basket(self) -> bool:
+        """Whether it is hung by both ends, with the load in its bight."""
+        return self.entry.to is not None and self.holds is None
+
+    @property
     def loaded_legs(self) -> int:
         """How many loaded legs these are: a leg hung by both ends is two."""
-        return self.count * (2 if self.entry.to else 1)
+        return self.count * (2 if self.is_basket else 1)
+
+    @property
+    def port(self) -> str | None:
+        """The port of a spreader that it hangs on; None where it hangs on none."""
+        return _port(self.entry.on)
+
+    @property
+    def held_port(self) -> str | None:
+        """The port of the spreader that its lower end holds."""
+        return _port(self.entry.to) if self.holds is not None else None
 
     @cached_property
     def material(self) -> Part | None:
@@ -121,8 +140,16 @@ class Leg:
 
     @property
     def kind(self) -> str | None:
-        """chain, wire-rope, web or roundsling; None for a leg of fittings alone."""
+        """What the leg is made of, one of LEG_KINDS; None for a leg of fittings alone."""
         return self.material.kind if self.material else None
+
+    @property
+    def rope(self) -> Part:
+        """What the leg is made of; raises Unstated for a leg of fittings alone."""
+        if self.material is None:
+            why = f"{self.path} has neither chain, rope nor web"
+            raise Unstated("chain, rope or web", self.path, why=why)
+        return self.material
 
     @property
     def chain(self) -> Part:
@@ -152,6 +179,8 @@ class Gathering:
     above: Gathering | None = field(repr=False)
     below: list[Gathering] = field(factory=list, repr=False)
     own_legs: list[Leg] = field(factory=list, repr=False)
+    held_by: list[Leg] = field(factory=list, repr=False)
+    port: str | None = None
 
     @property
     def path(self) -> str:
@@ -186,12 +215,28 @@ class Gathering:
         return tuple(
             leg
             for leg in self.sling.legs
-            if leg.entry.to and self.path in (leg.entry.to, leg.entry.to.partition("/")[0])
+            if leg.entry.to and leg.holds is None and self._is_called(leg.entry.to)
         )
+
+    def _is_called(self, name: str) -> bool:
+        return name == self.path or (self.ports != () and name.partition("/")[0] == self.path)
+
+    @property
+    def ports(self) -> tuple[Port, ...]:
+        """Where legs hang on a spreader; nothing for any other part."""
+        return self.part.sheet.ports if self.part.kind == "spreader" else ()
+
+    @cached_property
+    def borne(self) -> int:
+        """How many of the legs that take the load hang on it, through spreaders too."""
+        held = {id(leg.holds): leg.holds for leg in self.legs if leg.holds is not None}
+        through = sum(spreader.borne for spreader in held.values())
+        upper = sum(leg.count for leg in self.legs if leg.holds is not None)
+        return self.loaded_legs - upper + through
 
     @property
     def gathers_all(self) -> bool:
-        return self.loaded_legs == self.sling.loaded_legs
+        return self.borne == self.sling.loaded_legs
 
     @cached_property
     def seats(self) -> tuple[Seat, ...]:
@@ -251,15 +296,45 @@ class Sling:
 
     @property
     def tops(self) -> tuple[Gathering, ...]:
-        return tuple(gathering for gathering in self.gatherings if gathering.above is None)
+        """What hangs on the lifting point itself."""
+        return tuple(g for g in self.gatherings if g.above is None and not g.held_by)
+
+    @cached_property
+    def bearing_legs(self) -> tuple[Leg, ...]:
+        """The legs that take the load: all but those that a spreader hangs by."""
+        return tuple(leg for leg in self.legs if leg.holds is None)
 
     @cached_property
     def loaded_legs(self) -> int:
-        return sum(leg.loaded_legs for leg in self.legs)
+        return sum(leg.loaded_legs for leg in self.bearing_legs)
+
+    @property
+    def is_basket(self) -> bool:
+        """Whether any of its legs is hung by both ends."""
+        return any(leg.is_basket for leg in self.bearing_legs)
+
+    @cached_property
+    def spreader(self) -> Gathering | None:
+        """The spreader between two tiers of legs; None where there is none, or more than one."""
+        held = [gathering for gathering in self.gatherings if gathering.held_by]
+        return held[0] if len(held) == 1 else None
+
+    @cached_property
+    def legs_differ(self) -> bool:
+        """Whether its legs stand differently on purpose, so that no table for equal legs rates
+        them."""
+        legs = self.bearing_legs
+        return len({leg.entry.reach for leg in legs}) > 1 or any(leg.entry.angle for leg in legs)
 
     @cached_property
     def leg_kinds(self) -> frozenset[str | None]:
         return frozenset(leg.kind for leg in self.legs)
+
+    @cached_property
+    def family(self) -> str | None:
+        """What all its legs are made of: chain, rope or textile; None where they differ."""
+        families = {_FAMILY.get(kind or "") for kind in self.leg_kinds}
+        return families.pop() if len(families) == 1 else None
 
     @property
     def is_chain_sling(self) -> bool:
@@ -285,6 +360,13 @@ class Sling:
             (leg.chain for leg in legs),
             key=lambda chain: (count[chain.grade], parts.count(chain.grade), chain.grade),
         )
+
+    @property
+    def planned_load(self) -> Load | None:
+        """The heaviest load planned: the duty's, or that of its load geometry; None if neither."""
+        geometry = self.duty.load_geometry
+        loads = [self.duty.load, geometry.mass if geometry else None]
+        return max((load for load in loads if load is not None), default=None)
 
     @property
     def hitch(self) -> str:
@@ -333,6 +415,14 @@ class Sling:
     def finding(self, message: str, **facts: Any) -> Finding:
         """A finding about the whole sling; see `Part.finding`."""
         return finding_at(self, self.units, message, facts)
+
+
+_FAMILY = {"chain": "chain"}
+_FAMILY |= dict.fromkeys(ROPE_KINDS, "rope") | dict.fromkeys(TEXTILE_KINDS, "textile")
+
+
+def _port(name: str | None) -> str | None:
+    return (name or "").partition("/")[2] or None
 
 
 def _load_unit(unit: str) -> str:

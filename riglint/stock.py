@@ -90,6 +90,12 @@ class Sheet:
     efficiency = Datum[float]()
     width = Datum[Length]()
     thickness = Datum[Length]()
+    core = Datum[str]()
+    rope_grade = Datum[str]()
+    form = Datum[str]()
+    material = Datum[str]()
+    eye_length = Datum[Length]()
+    eye_width = Datum[Length]()
 
     def get(self, datum: str) -> Any:
         """A datum that may rightly be left out: its value, or None."""
@@ -201,7 +207,7 @@ def finding_at(subject: Any, units: Units, message: str, facts: dict[str, Any]) 
         remedy_template=facts.pop("remedy", ""),
         level=facts.pop("level", None),
         sources=tuple(facts.pop("sources", ())),
-        also=getattr(subject, "also", ()),
+        also=facts.pop("also", getattr(subject, "also", ())),
         facts=facts,
     )
 

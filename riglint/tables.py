@@ -83,14 +83,14 @@ class RatingTable:
     table: Table
     steel: str
     unit: str
-    cells: dict[tuple[float, int, float], Load] = field(repr=False)
+    cells: dict[tuple[float | str, int, float], Load] = field(repr=False)
     choked_loops: dict[float, Load] = field(factory=dict, repr=False)
 
-    def single(self, size_mm: float) -> Load | None:
+    def single(self, size_mm: float | str) -> Load | None:
         """The rated load of one straight leg of this size; None where the table has no row."""
         return self.cells.get((size_mm, 1, 90.0))
 
-    def cell(self, size_mm: float, legs: int, from_horizontal: float) -> Load | None:
+    def cell(self, size_mm: float | str, legs: int, from_horizontal: float) -> Load | None:
         """The rated load of the whole sling; four legs have the cells of three."""
         return self.cells.get((size_mm, min(legs, 3), from_horizontal))
 
@@ -132,7 +132,7 @@ def _rating_table(name: str, metric: Callable[[str], float | None]) -> RatingTab
     data = _load(name)
     head, unit = data["rating"], data["rating"]["unit"]
     sizes = [(_known(metric, row["size"]), row) for row in data["row"]]
-    cells = {
+    cells: dict[tuple[float | str, int, float], Load] = {
         (mm, column["legs"], float(column["from_horizontal"])): _cell(row[column["name"]], unit)
         for mm, row in sizes
         for column in head["columns"]
@@ -155,6 +155,15 @@ def chain_size(name: str) -> float | None:
     """
     mm = size_in_mm(name)
     return mm if mm is None else _aliases().get(round(mm, 3), mm)
+
+
+def size_in(name: str, kind: str) -> float | str:
+    """The size that a name stands for, in mm, of legs of a kind; the name itself if no length.
+
+    Chain by the trade's millimetre size, anything else by its own length.
+    """
+    mm = chain_size(name) if kind == "chain" else size_in_mm(name)
+    return name.strip().casefold() if mm is None else mm
 
 
 def _known(metric: Callable[[str], float | None], name: str) -> float:

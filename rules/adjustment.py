@@ -295,20 +295,20 @@ def shortener_not_derated(leg: Leg, ctx: Context) -> Iterator[Finding]:
     factor = holder.get("strength_factor") if holder.kind == "grab-hook" else holder.strength_factor
     if factor is None or factor >= 1:
         return
-    tag, duty = leg.sling.build.tag, leg.sling.duty
+    tag, load = leg.sling.build.tag, leg.sling.planned_load
     claims = (
         [(row.load, ctx.figures.tag_rating(row), "The tag") for row in tag.rating] if tag else []
     )
-    if duty.load is not None:
-        claims.append((duty.load, ctx.figures.duty_rating(), "The duty"))
-    for load, rated, who in claims:
+    if load is not None:
+        claims.append((load, ctx.figures.duty_rating(), "The duty"))
+    for claim, rated, who in claims:
         shortened = ctx.figures.shortened_rating(leg, rated, factor)
-        if load > shortened * ctx.figures.SLACK:
+        if claim > shortened * ctx.figures.SLACK:
             yield leg.finding(
                 "{who} says {found}; shortened in {holder}, which leaves the chain {share} of its"
                 " limit, the sling may carry {limit}",
                 key=("adjust",),
-                found=load,
+                found=claim,
                 limit=Load(shortened),
                 who=who,
                 holder=holder,

@@ -3,9 +3,10 @@
 from collections.abc import Iterator
 from typing import Any
 
-from riglint import Context, Finding, Key, Leg, Sling, Temperature, Unstated, rule
+from riglint import Context, Finding, Key, Leg, Length, Sling, Temperature, Unstated, rule
 from riglint.calculation import Reduction
 from riglint.figures.textile import not_borne
+from riglint.model import ROPE_KINDS
 
 FROM_MEMORY = {"acid", "pickling", "galvanizing"}  # EN 818-6 as remembered, alloy chain
 CAUSTIC = {"alkali": "caustic"}
@@ -15,7 +16,7 @@ ENVIRONMENTS = HARMLESS | FROM_MEMORY | {"alkali", "caustic", "phenolic"}
 
 def keeps_to_it(sling: Sling, ctx: Context, datum: str) -> bool:
     """Whether the planned load, or a tag row for the reduced duty, keeps to the reduced rating."""
-    load = sling.duty.load
+    load = sling.planned_load
     if load is not None:
         allowed = ctx.figures.duty_rating()
         if allowed.at_most is not None and load <= allowed.at_most * ctx.figures.SLACK:
@@ -63,9 +64,9 @@ def not_kept_to(sling: Sling, ctx: Context, reduction: Reduction, key: Key) -> F
     about=Sling,
     level="warning",
     title="Heat takes off the rating, and nothing keeps to what is left",
-    because="Alloy chain loses strength while it is hot, and some of it for good.",
+    because="Steel loses strength while it is hot, and some of it for good.",
     sources=["ASME B30.9, Table 9-1.8.1-1 (second-hand)", "EN 818-6 (second-hand)"],
-    when=lambda sling: sling.is_chain_sling and sling.duty.temperature is not None,
+    when=lambda sling: sling.duty.temperature is not None,
     fails="""
         base = "pair"
         without = ["/duty/load"]
@@ -89,10 +90,16 @@ def temperature_not_derated(sling: Sling, ctx: Context) -> Iterator[Finding]:
     "temperature-not-permitted",
     about=Sling,
     level="error",
-    title="The duty is hotter or colder than the chain may be",
-    because="Beyond its range chain steel softens for good, or breaks like glass.",
-    sources=["ASME B30.9, Table 9-1.8.1-1 (second-hand)", "EN 818-6 (second-hand)"],
-    when=lambda sling: sling.is_chain_sling and sling.duty.temperature is not None,
+    title="The duty is hotter or colder than the legs may be",
+    because="Beyond its range chain steel softens for good or breaks like glass, a rope's core"
+    " chars, and fiber melts.",
+    sources=[
+        "ASME B30.9, Table 9-1.8.1-1 (second-hand)",
+        "EN 818-6 (second-hand)",
+        "29 CFR 1926.251(e)",
+        "EN 1492-1 and EN 1492-2, scope",
+    ],
+    when=lambda sling: sling.duty.temperature is not None,
     waivable=False,
     fails="""
         base = "pair"
@@ -109,16 +116,16 @@ def temperature_not_permitted(sling: Sling, ctx: Context) -> Iterator[Finding]:
     warmth = sling.duty.temperature
     assert warmth is not None
     if ctx.figures.heat(warmth) is None:
-        low, high = ctx.figures.heat_limits()
+        what, low, high = ctx.figures.heat_limits()
         ends = [end for end in (warmth.low, warmth.high) if end is not None]
         cold = min(ends) < low
         yield sling.finding(
-            "The sling would be at {found}; grade {grade} chain may be used {way} {limit}",
+            "The sling would be at {found}; {what} may be used {way} {limit}",
             key=("", "duty", "temperature"),
             found=min(ends) if cold else max(ends),
             limit=Temperature(low if cold else high),
             way="down to" if cold else "up to",
-            grade=sling.chain.grade,
+            what=what,
             remedy="Keep the sling out of it, or use gear made for that temperature.",
         )
 
@@ -128,9 +135,9 @@ def temperature_not_permitted(sling: Sling, ctx: Context) -> Iterator[Finding]:
     about=Sling,
     level="warning",
     title="The choker hitch takes off the rating, and nothing keeps to what is left",
-    because="Where a chain bites round itself the links bend; a fifth of the rating is gone.",
+    because="Where a sling bites round itself it bends; a fifth of the rating or more is gone.",
     sources=["OSHA, Guidance on Safe Sling Use, Table 3 (second-hand)", "DGUV 209-021"],
-    when=lambda sling: sling.is_chain_sling and sling.duty.hitch == "choker",
+    when=lambda sling: sling.duty.hitch == "choker",
     fails="""
         base = "single"
         without = ["/duty/load"]
@@ -165,7 +172,7 @@ def choker_not_derated(sling: Sling, ctx: Context) -> Iterator[Finding]:
     title="An edge takes off the rating, and nothing keeps to what is left",
     because="A link that lies on an edge is bent as well as pulled.",
     sources=["DGUV 100-500 (second-hand)", "DGUV 209-013, section 22"],
-    when=lambda sling: sling.is_chain_sling and sling.duty.edge_radius is not None,
+    when=lambda sling: sling.duty.edge_radius is not None and sling.family != "rope",
     fails="""
         base = "pair"
         without = ["/duty/load", "/duty/angle/from_horizontal"]
@@ -191,6 +198,65 @@ def edge_not_derated(sling: Sling, ctx: Context) -> Iterator[Finding]:
     edge = ctx.figures.edge(radius)
     if edge.share < 1 and not keeps_to_it(sling, ctx, "edge"):
         yield not_kept_to(sling, ctx, edge, ("duty", "edge_radius"))
+
+
+BENDS = """
+    base = "rope"
+    without = ["/duty/load"]
+    [[leg]]
+    ref = "a"
+    to = "hung_from"
+    [duty]
+    hitch = "basket"
+    angle = { from_horizontal = "90 deg" }
+    edge_radius = "RADIUS"
+"""
+
+
+@rule(
+    "bend-not-derated",
+    about=Sling,
+    level="warning",
+    title="A bend takes off the rope's rating, and nothing keeps to what is left",
+    because="Where a rope bends round something thin its outer wires carry the load alone.",
+    sources=["0027/ND Rev 11, 7.7.2 and 7.8.1"],
+    when=lambda sling: sling.family == "rope" and sling.duty.edge_radius is not None,
+    fails=BENDS.replace("RADIUS", "2 in"),
+    repaired=BENDS.replace("RADIUS", "10 in"),
+)
+def bend_not_derated(sling: Sling, ctx: Context) -> Iterator[Finding]:
+    radius = sling.duty.edge_radius
+    assert radius is not None
+    bend = ctx.figures.edge(radius)
+    if 0 < bend.share < 1 and not keeps_to_it(sling, ctx, "edge"):
+        yield not_kept_to(sling, ctx, bend, ("duty", "edge_radius"))
+
+
+@rule(
+    "bend-too-sharp",
+    about=Leg,
+    level="error",
+    title="A rope bends round something thinner than itself",
+    because="A rope that is bent round less than its own diameter is kinked, and does not come"
+    " straight again.",
+    sources=["0027/ND Rev 11, 7.8.5"],
+    when=lambda leg: leg.kind in ROPE_KINDS and leg.sling.duty.edge_radius is not None,
+    waivable=False,
+    fails=BENDS.replace("RADIUS", "1/8 in"),
+    repaired=BENDS.replace("RADIUS", "10 in"),
+)
+def bend_too_sharp(leg: Leg, ctx: Context) -> Iterator[Finding]:
+    radius = leg.sling.duty.edge_radius
+    assert radius is not None
+    if ctx.figures.bend_ratio(leg, radius) < 1:
+        yield leg.finding(
+            "{part} is of {limit} rope and bends round {found}",
+            key=("", "duty", "edge_radius"),
+            found=Length(2 * radius),
+            limit=leg.rope.diameter,
+            remedy="Pad the edge to a radius of half the rope's diameter at the very least, better"
+            " ten times that.",
+        )
 
 
 @rule(

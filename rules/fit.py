@@ -21,7 +21,9 @@ class HookTightSettings:
 
 
 def is_link(gathering: Gathering) -> bool:
-    return gathering.part.is_link
+    """A link with anything but webs in it: these are web-bunched's matter."""
+    webs = any(seat.part.kind == "web" for seat in gathering.seats)
+    return gathering.part.is_link and not webs
 
 
 @rule(
@@ -74,6 +76,7 @@ def crowded_link(gathering: Gathering, ctx: Context) -> Iterator[Finding]:
         gathering.part.is_link
         and gathering.above is None
         and gathering.loaded_legs > MOST_ON_ONE_LINK
+        and all(leg.kind == "chain" for leg in gathering.own_legs)
     ),
     fails="""
         base = "pair"
@@ -183,6 +186,8 @@ def hook_tight(gathering: Gathering, ctx: Context) -> Iterator[Finding]:
     sources=["ASTM A906/A906M-02(2010), 3.1.3 (second-hand)", "common practice"],
     when=lambda sling: (
         sling.loaded_legs in (3, 4)
+        and sling.is_chain_sling
+        and sling.spreader is None
         and any(gathering.above is not None for gathering in sling.gatherings)
     ),
     fails="""

@@ -11,12 +11,13 @@ CHAIN_FITTINGS = HOOK_KINDS | {"coupling-link", "shortener"}
 
 
 def in_chain_sling(part: Part) -> bool:
-    return part.sling.is_chain_sling
+    """Part of a chain sling; a spreader is made to a limit of its own, not to a grade."""
+    return part.sling.is_chain_sling and part.kind != "spreader"
 
 
 def beside_lifting_chain(part: Part) -> bool:
     """Part of a chain sling whose chain lifts; the rest is chain-not-for-lifting's matter."""
-    if not part.sling.is_chain_sling:
+    if not in_chain_sling(part):
         return False
     return all(leg.chain.get("grade") not in NOT_FOR_LIFTING for leg in part.sling.legs)
 

@@ -7,8 +7,8 @@ from typing import Any
 from riglint import Context, Entry, Finding, Length, Library, Sling, Unstated, rule
 from riglint.figures.designation import LETTERS, Designation, decode
 from riglint.figures.rating import FLATTEST_DEG
-from riglint.model import Tag
-from riglint.tables import chain_size
+from riglint.model import TEXTILE_KINDS, Tag
+from riglint.tables import size_in
 
 from .grade import NOT_FOR_LIFTING
 
@@ -21,6 +21,7 @@ HOOK_LETTERS = {
 TOP_LETTERS = {"oblong": "O", "pear": "P"}
 ROUNDING_MM = 5.0  # house default: a reach that was rounded to another unit
 ROUNDING_DEG = 1e-6
+SIZE_ROUNDING_MM = 0.05
 LEG_LETTERS = {1: "S", 2: "D", 3: "T", 4: "Q"}
 
 
@@ -95,11 +96,29 @@ def designation_contradicts_build(sling: Sling, ctx: Context) -> Iterator[Findin
         )
 
 
+UPRIGHT = ("straight", "basket")  # a basket rating without an angle is for upright parts
+ASKED = {"required": "error", "remembered": "warning", "wanted": "note"}
 WORDS = {"rating": "the rated load with its hitch and angle", "serial": "a serial number"}
+
+
+def same_size(one: float | str, other: float | str) -> bool:
+    if isinstance(one, float) and isinstance(other, float):
+        return abs(one - other) < SIZE_ROUNDING_MM
+    return one == other
+
+
+def same_fiber(name: str) -> str:
+    """A fiber by the one name of its trade names: nylon is polyamide."""
+    plain = name.strip().casefold()
+    return "polyamide" if plain == "nylon" else plain
 
 
 def is_blank(value: Any) -> bool:
     return not (value.strip() if isinstance(value, str) else value)
+
+
+def needs_legs(sling: Sling) -> bool:
+    return sling.is_chain_sling or sling.loaded_legs > 1
 
 
 def has_tag(sling: Sling) -> bool:
@@ -117,8 +136,12 @@ def tag_of(sling: Sling) -> Tag:
     level="error",
     title="The tag lacks what must be on it",
     because="A sling without a whole tag may not be used: nobody can tell what it holds.",
-    sources=["ASME B30.9-2010, 9-1.7.1 (second-hand)", "EN 818-4:1996+A1:2008, 7 (second-hand)"],
-    when=lambda sling: sling.is_chain_sling,
+    sources=[
+        "ASME B30.9-2010, 9-1.7.1 (second-hand)",
+        "29 CFR 1926.251(e); WAC 296-24-29425(1) and 296-155-33825",
+        "EN 818-4:1996+A1:2008, 7 (second-hand)",
+    ],
+    when=lambda sling: sling.family is not None,
     judges_absence=True,
     fails="""
         base = "pair"
@@ -129,8 +152,10 @@ def tag_incomplete(sling: Sling, ctx: Context) -> Iterator[Finding]:
     if not has_tag(sling):
         raise Unstated("tag", why="the build does not say what its tag will say")
     tag = tag_of(sling)
-    asked = next(row for row in ctx.table("chain-tag").rows if row["basis"] == sling.basis)
-    for level, names in (("error", asked["required"]), ("note", asked["wanted"])):
+    its = (sling.basis, sling.family)
+    asked = next(row for row in ctx.table("tag").rows if (row["basis"], row["family"]) == its)
+    for group, level in ASKED.items():
+        names = [name for name in asked[group] if name != "legs" or needs_legs(sling)]
         missing = [WORDS.get(name, name) for name in names if is_blank(getattr(tag, name))]
         if missing:
             yield sling.finding(
@@ -139,10 +164,11 @@ def tag_incomplete(sling: Sling, ctx: Context) -> Iterator[Finding]:
                 level=level,
                 found=missing,
                 sources=[asked["source"]],
-                remedy="Add {found} to the tag.",
+                remembered=" (from memory)" if group == "remembered" else "",
+                remedy="Add {found} to the tag{remembered}.",
             )
     for index, row in enumerate(tag.rating):
-        if row.angle is None and row.hitch != "straight" and sling.loaded_legs > 1:
+        if row.angle is None and row.hitch not in UPRIGHT and sling.loaded_legs > 1:
             yield sling.finding(
                 "A rating on the tag says no angle, and a sling of {legs} legs has none without",
                 key=("", "tag", "rating", index),
@@ -160,7 +186,7 @@ def tag_incomplete(sling: Sling, ctx: Context) -> Iterator[Finding]:
     title="The tag says another sling than the parts make",
     because="The tag is what the crew and the inspector go by, for as long as the sling lives.",
     sources=["ASME B30.9-2010, 9-1.7.1 (second-hand)", "EN 818-4:1996+A1:2008, 7 (second-hand)"],
-    when=lambda sling: sling.is_chain_sling and has_tag(sling),
+    when=has_tag,
     fails="""
         base = "pair"
         [tag]
@@ -178,7 +204,7 @@ def tag_contradicts_build(sling: Sling, ctx: Context) -> Iterator[Finding]:
             remedy="Stamp {limit}, or build what the tag says.",
         )
     for index, row in enumerate(tag_of(sling).rating):
-        legs = sling.loaded_legs
+        legs = sum(leg.count for leg in sling.bearing_legs)
         fits = {"straight": legs == 1, "bridle": legs > 1}.get(row.hitch or "", True)
         if not fits:
             yield sling.finding(
@@ -194,26 +220,39 @@ def tag_contradicts_build(sling: Sling, ctx: Context) -> Iterator[Finding]:
 def _tag_against_build(sling: Sling, ctx: Context) -> Iterator[tuple[str, Any, Any]]:
     """What the tag says that the parts contradict: the key, the tag's word and the build's."""
     tag = tag_of(sling)
-    if tag.legs is not None and tag.legs != sling.loaded_legs:
-        yield "legs", tag.legs, sling.loaded_legs
-    grade = sling.chain.grade
-    if tag.grade is not None and tag.grade != grade and grade not in NOT_FOR_LIFTING:
-        yield "grade", sling.grade_name(tag.grade), sling.grade_name(grade)
-    chains = [leg.chain for leg in sling.legs]
-    odd = [c for c in chains if tag.size is not None and chain_size(tag.size) != c.size_mm]
-    if odd:
-        yield "size", tag.size, odd[0].size
+    legs = {sling.loaded_legs, sum(leg.count for leg in sling.bearing_legs)}
+    if tag.legs is not None and tag.legs not in legs:
+        yield "legs", tag.legs, min(legs)
+    yield from _material_against_build(sling, ctx)
     stated = sling.build.assembly.reach
     if tag.reach is not None and stated is not None:
         if abs(tag.reach - stated) > ROUNDING_MM:
             yield "reach", tag.reach, stated
-    elif tag.reach is not None and all(leg.entry.reach is None for leg in sling.legs):
-        for leg in sling.legs:
+    elif tag.reach is not None and all(leg.entry.reach is None for leg in sling.bearing_legs):
+        for leg in sling.bearing_legs:
             computed = ctx.figures.reach(leg)
             short, long = ctx.figures.reach_tolerance(leg)
             if not short <= computed - tag.reach <= long:
                 yield "reach", tag.reach, Length(computed)
                 return
+
+
+def _material_against_build(sling: Sling, ctx: Context) -> Iterator[tuple[str, Any, Any]]:
+    tag, materials = tag_of(sling), [leg.rope for leg in sling.legs]
+    if tag.grade is not None and any(leg.kind == "chain" for leg in sling.legs):
+        grade = sling.chain.grade
+        if tag.grade != grade and grade not in NOT_FOR_LIFTING:
+            yield "grade", sling.grade_name(tag.grade), sling.grade_name(grade)
+    for one in materials if tag.size is not None else ():
+        size = ctx.figures.size_of(one)
+        if not same_size(size_in(tag.size or "", one.kind), size):
+            has = one.size if one.kind == "chain" or isinstance(size, str) else Length(size)
+            yield "size", tag.size, has
+            break
+    for one in materials if tag.material is not None else ():
+        if one.kind in TEXTILE_KINDS and same_fiber(tag.material or "") != same_fiber(one.material):
+            yield "material", tag.material, one.material
+            break
 
 
 def _duty_not_on_tag(sling: Sling) -> Iterator[Finding]:
@@ -323,7 +362,7 @@ def items_of(sling: Sling) -> tuple[tuple[str, str], ...]:
     gather=items_of,
     fails='base = ["single"]',
     repaired="""
-        base = ["quad", "shortened"]
+        base = ["quad", "shortened", "rope", "web", "bolts"]
     """,
 )
 def unused_item(library: Library, ctx: Context) -> Iterator[Finding]:

@@ -7,14 +7,18 @@ from attrs import frozen
 from riglint import Angle, Context, Finding, Key, Load, Part, Sling, Unstated, rule
 from riglint.calculation import Rating
 from riglint.figures.rating import FLATTEST_DEG
-from riglint.model import TagRating
+from riglint.model import LEG_KINDS, TEXTILE_KINDS, TagRating
 
 LINK_DATA = ("legs", "angle")
 STRAIGHT_DEG = 90.0
 ROUNDING_DEG = 1e-6
 FOUR = 4
+NOT_OF_THE_SLING = ("spreader", "eyebolt", "hoist-ring")  # chosen for the load, not for the legs
 FOUR_LEGS_NEAR = 0.02  # house default: what counts as the four-leg product, rounding included
 CHAIN_DESIGN_FACTOR = 4.0  # OSHA letter of 1988; 2006/42/EC, Annex I
+ROPE_DESIGN_FACTOR = 5.0  # DOE-STD-1090-96, 11.3.1.3 and 11.3.5.f; 2006/42/EC, Annex I
+EN_TEXTILE_DESIGN_FACTOR = 7.0  # 2006/42/EC, Annex I
+METAL_DESIGN_FACTOR = 4.0  # 2006/42/EC, Annex I
 EN_LEAST_FROM_VERTICAL = 15.0  # EN 818-6 (second-hand)
 
 
@@ -61,15 +65,12 @@ def unrated_component(part: Part, ctx: Context) -> Iterator[Finding]:
             kind=part.a_kind,
         )
         return
-    legs, chain = ctx.figures.use_of(part)
+    use = ctx.figures.use_of(part)
     yield part.finding(
-        "{part} has no rating for this use: no row of its chart covers {legs} of"
-        " {size} grade {grade} chain",
-        remedy="Fit a link whose chart lists {legs} of {size} grade {grade} chain, or ask the"
-        " maker for that row.",
-        legs="one leg" if legs == 1 else f"{legs} legs",
-        size=chain.size,
-        grade=chain.grade,
+        "{part} has no rating for this use: no row of its chart covers {legs} of {what}",
+        remedy="Fit a link whose chart lists {legs} of {what}, or ask the maker for that row.",
+        legs="one leg" if use.legs == 1 else f"{use.legs} legs",
+        what=use.words(part.sling.units),
     )
 
 
@@ -119,6 +120,11 @@ def link_rated_alone(part: Part, ctx: Context) -> Iterator[Finding]:
             " design factor.",
             item=part.item.id,
         )
+
+
+def rated_by_its_lift(sling: Sling) -> bool:
+    """Legs that differ on purpose under a load of known geometry: uneven-share judges them."""
+    return sling.legs_differ and sling.duty.load_geometry is not None
 
 
 def at_angle(sling: Sling, rated: Rating) -> str:
@@ -202,7 +208,7 @@ def tag_over_rating(sling: Sling, ctx: Context) -> Iterator[Finding]:
         "OSHA, Guidance on Safe Sling Use, Tables 1 and 2",
         "EN 818-4:1996+A1:2008, Table 3",
     ],
-    when=lambda sling: sling.duty.load is not None or sling.duty.load_geometry is not None,
+    when=lambda sling: sling.planned_load is not None and not rated_by_its_lift(sling),
     waivable=False,
     fails="""
         base = "pair"
@@ -211,7 +217,7 @@ def tag_over_rating(sling: Sling, ctx: Context) -> Iterator[Finding]:
     """,
 )
 def load_over_rating(sling: Sling, ctx: Context) -> Iterator[Finding]:
-    rated, load = ctx.figures.duty_rating(), sling.duty.load
+    rated, load = ctx.figures.duty_rating(), sling.planned_load
     assert load is not None
     if any(reduction.share == 0 for reduction in rated.reductions):
         raise Unstated("temperature", why="the duty's temperature is not permitted at all")
@@ -250,7 +256,7 @@ def _helps_to_stand_steeper(sling: Sling, ctx: Context, rated: Rating) -> bool:
 def _over_its_tag(sling: Sling, load: Load) -> Iterator[Finding]:
     """The build would hold the load, and the tag that it is to bear says less."""
     rows = sling.build.tag.rating if sling.build.tag else ()
-    fit = [row.load for row in rows if _covers_duty(row, sling)]
+    fit = [row.load for row in rows if covers_duty(row, sling)]
     if fit and load > max(fit):
         yield sling.finding(
             "The planned load of {found} is more than the {limit} on the sling's own tag",
@@ -261,7 +267,7 @@ def _over_its_tag(sling: Sling, load: Load) -> Iterator[Finding]:
         )
 
 
-def _covers_duty(row: TagRating, sling: Sling) -> bool:
+def covers_duty(row: TagRating, sling: Sling) -> bool:
     if row.hitch not in (sling.duty.hitch, None):
         return False
     return row.angle is None or row.angle.flattest <= sling.angle + ROUNDING_DEG
@@ -287,7 +293,11 @@ def _covers_duty(row: TagRating, sling: Sling) -> bool:
     """,
 )
 def angle_too_flat(sling: Sling, ctx: Context) -> Iterator[Finding]:
-    angles: list[tuple[float, Key, str]] = [(sling.angle, ("", "duty", "angle"), "The duty")]
+    at = ctx.figures.leg_angle()
+    angles: list[tuple[float, Key, str]] = [(at, ("", "duty", "angle"), "The duty")]
+    for index, entry in enumerate(sling.build.leg):
+        if entry.angle is not None:
+            angles.append((entry.angle.horizontal, ("", "leg", index, "angle"), entry.ref))
     rows = sling.build.tag.rating if sling.build.tag else ()
     for index, row in enumerate(rows):
         if row.angle is not None:
@@ -342,11 +352,10 @@ def tag_under_rating(sling: Sling, ctx: Context) -> Iterator[Finding]:
     "weak-link-governs",
     about=Sling,
     level="warning",
-    title="A fitting, not the chain, limits the sling",
-    because="The chain is what is inspected, replaced and paid for. A fitting that gives out first"
-    " wastes it and surprises whoever rates the sling by its chain.",
+    title="A fitting, not what the legs are made of, limits the sling",
+    because="The legs are what is inspected, replaced and paid for. A fitting that gives out first"
+    " wastes them and surprises whoever rates the sling by its legs.",
     sources=["ASME B30.9-2010, 9-1.5.7 (second-hand)", "house default: 2 %"],
-    when=lambda sling: sling.is_chain_sling,
     settings=WeakLinkSettings,
     fails="""
         base = "pair"
@@ -358,16 +367,21 @@ def tag_under_rating(sling: Sling, ctx: Context) -> Iterator[Finding]:
 def weak_link_governs(sling: Sling, ctx: Context) -> Iterator[Finding]:
     rated = ctx.figures.rating()
     governor, load = rated.governed_by, rated.stated
-    chains = [rated.allowed[leg.chain.path] for leg in sling.legs]
-    by_chain = min(chains)
-    if governor is None or governor.kind == "chain" or load >= (1 - ctx.settings.share) * by_chain:
+    legs = min((leg for leg in sling.legs), key=lambda leg: rated.allowed[leg.rope.path])
+    by_legs = rated.allowed[legs.rope.path]
+    if (
+        governor is None
+        or governor.kind in NOT_OF_THE_SLING
+        or load >= (1 - ctx.settings.share) * by_legs
+    ):
         return
     yield governor.finding(
-        "{part} limits the sling to {found}; its chain would carry {limit} ({why})",
+        "{part} limits the sling to {found}; its {material} would carry {limit} ({why})",
         found=load,
-        limit=Load(by_chain),
+        limit=Load(by_legs),
         why=ctx.figures.why(governor, rated),
-        remedy="Fit {kind} that holds what the chain holds.",
+        material=legs.rope.kind.replace("-", " "),
+        remedy="Fit {kind} that holds what the {material} holds.",
         kind=governor.a_kind,
     )
 
@@ -391,7 +405,8 @@ def weak_link_governs(sling: Sling, ctx: Context) -> Iterator[Finding]:
 def hung_from_overloaded(sling: Sling, ctx: Context) -> Iterator[Finding]:
     hook = sling.hung_from
     assert hook is not None
-    load = sling.duty.load if sling.duty.load is not None else ctx.figures.rating().stated
+    planned = sling.planned_load
+    load = planned if planned is not None else ctx.figures.rating().stated
     if load > hook.working_load_limit * ctx.figures.SLACK:
         yield sling.finding(
             "{hook} is rated for {limit}, and {what} is {found}",
@@ -399,7 +414,7 @@ def hung_from_overloaded(sling: Sling, ctx: Context) -> Iterator[Finding]:
             found=load,
             limit=hook.working_load_limit,
             hook=hook,
-            what="the planned load" if sling.duty.load is not None else "the sling's rated load",
+            what="the planned load" if planned is not None else "the sling's rated load",
             remedy="Hang it from something rated for {found} or more, or lift no more than"
             " {limit}.",
         )
@@ -413,9 +428,10 @@ def hung_from_overloaded(sling: Sling, ctx: Context) -> Iterator[Finding]:
     because="A limit with a smaller design factor looks larger than it is beside the others.",
     sources=[
         "OSHA letter of 11 April 1988 (alloy chain: a quarter of the breaking force)",
-        "2006/42/EC, Annex I (chain 4, metal parts 4; second-hand)",
+        "DOE-STD-1090-96, 11.3.1.3 and 11.3.5 (rope and synthetic 5)",
+        "2006/42/EC, Annex I (chain 4, rope 5, textile 7, metal parts 4; second-hand)",
     ],
-    when=lambda part: part.sling.is_chain_sling,
+    when=lambda part: part.kind != "spreader",
     fails="""
         base = "pair"
         [[item]]
@@ -424,15 +440,27 @@ def hung_from_overloaded(sling: Sling, ctx: Context) -> Iterator[Finding]:
     """,
 )
 def design_factor_short(part: Part, ctx: Context) -> Iterator[Finding]:
-    factor = ctx.figures.design_factor(part)
-    if factor < CHAIN_DESIGN_FACTOR:
+    kind = ctx.figures.use_of(part).kind
+    factor, least = ctx.figures.design_factor(part), factor_asked(part, kind)
+    if factor < least:
         yield part.finding(
-            "{part} is rated with a design factor of {found}; chain slings ask for {limit}",
+            "{part} is rated with a design factor of {found}; {kind} slings ask for {limit}",
             found=factor,
-            limit=CHAIN_DESIGN_FACTOR,
+            limit=least,
+            kind=kind.replace("-", " "),
             remedy="Use the limit that {item} has at a design factor of {limit}, or another part.",
             item=part.item.id,
         )
+
+
+def factor_asked(part: Part, kind: str) -> float:
+    """The design factor that a sling of a kind of leg asks of one of its parts."""
+    textile = kind in TEXTILE_KINDS
+    if part.sling.basis == "EN" and part.kind not in LEG_KINDS | {"eye"}:
+        return METAL_DESIGN_FACTOR
+    if textile and part.sling.basis == "EN":
+        return EN_TEXTILE_DESIGN_FACTOR
+    return CHAIN_DESIGN_FACTOR if kind == "chain" else ROPE_DESIGN_FACTOR
 
 
 @rule(
@@ -440,10 +468,10 @@ def design_factor_short(part: Part, ctx: Context) -> Iterator[Finding]:
     about=Part,
     level="error",
     title="A link's chart is for another kind of leg",
-    because="A chart for rope or web legs says nothing of chain: the design factor is another, and"
-    " so is what sits in the link.",
+    because="A chart for one kind of leg says nothing of another: the design factor is another,"
+    " and so is what sits in the link.",
     sources=["common practice", "DOE-STD-1090-96, 11.3.1.3 (rope 5)", "2006/42/EC, Annex I"],
-    when=lambda part: part.is_link and part.sling.is_chain_sling,
+    when=lambda part: part.is_link,
     fails="""
         base = "pair"
         [[item]]
@@ -457,11 +485,12 @@ def chart_basis_mismatch(part: Part, ctx: Context) -> Iterator[Finding]:
     if not part.chart or ctx.figures.allowance(part).row is not None:
         return
     kinds = sorted({row.leg for row in part.chart})
-    if "chain" not in kinds:
+    used = ctx.figures.use_of(part).kind
+    if used not in kinds:
         yield part.finding(
             "The chart of {item} is for {found} legs, and {part} gathers {limit} legs",
             found=" and ".join(kinds),
-            limit="chain",
+            limit=used,
             item=part.item.id,
             remedy="File the maker's chart of {item} for {limit} legs, or fit a link that has one.",
         )
@@ -502,6 +531,55 @@ def quad_counted_as_four(sling: Sling, ctx: Context) -> Iterator[Finding]:
             )
 
 
+def is_rigid_quad(sling: Sling) -> bool:
+    equalized = any(gathering.part.kind == "spreader" for gathering in sling.gatherings)
+    rigid = bool(sling.duty.load_is_rigid) and not is_lift_known(sling)
+    return sling.loaded_legs == FOUR and rigid and not equalized
+
+
+def is_lift_known(sling: Sling) -> bool:
+    return sling.duty.load_geometry is not None
+
+
+@rule(
+    "rigid-load-shared-evenly",
+    about=Sling,
+    level="warning",
+    title="A rigid load on four legs, and nothing keeps to what two of them carry",
+    because="A load that does not give hangs from two legs, whichever come tight first; the tag"
+    " counts three.",
+    sources=["DGUV 209-013, section 14", "Navy 14081, p. 382 (two diagonal legs)"],
+    when=is_rigid_quad,
+    fails="""
+        base = "quad"
+        without = ["/duty/load"]
+        [duty]
+        load_is_rigid = true
+    """,
+    repaired="""
+        base = "quad"
+        [duty]
+        load_is_rigid = true
+        load = "15,000 lb"
+    """,
+)
+def rigid_load_shared_evenly(sling: Sling, ctx: Context) -> Iterator[Finding]:
+    plate, rigid = ctx.figures.rating().stated, ctx.figures.duty_rating()
+    load, slack = sling.planned_load, ctx.figures.SLACK
+    rows = sling.build.tag.rating if sling.build.tag else ()
+    keeps = any(row.load <= rigid.stated * slack and covers_duty(row, sling) for row in rows)
+    if keeps or (load is not None and load <= rigid.stated * slack):
+        return
+    yield sling.finding(
+        "The load is rigid, so that two of the four legs carry it: {found} instead of the {limit}"
+        " of the tag, and neither the planned load nor the tag keeps to it",
+        key=("", "duty", "load_is_rigid"),
+        found=rigid.stated,
+        limit=plate,
+        remedy="Plan no more than {found}, or hang the load from something that evens out its legs.",
+    )
+
+
 @rule(
     "angle-too-steep-for-basis",
     about=Sling,
@@ -512,7 +590,7 @@ def quad_counted_as_four(sling: Sling, ctx: Context) -> Iterator[Finding]:
     sources=["EN 818-6, legs under 15 deg from the vertical (second-hand)"],
     when=lambda sling: (
         sling.basis == "EN"
-        and sling.loaded_legs > 1
+        and sum(leg.count for leg in sling.bearing_legs) > 1
         and all(gathering.part.kind != "spreader" for gathering in sling.gatherings)
     ),
     fails="""

@@ -12,7 +12,7 @@ BIGHT = HOOK_KINDS | LINK_KINDS | {"shackle"}
 
 
 def has_stated_reach(leg: Leg) -> bool:
-    return stated_reach(leg) is not None
+    return leg.holds is None and stated_reach(leg) is not None
 
 
 def stated_reach(leg: Leg) -> Length | None:
@@ -47,28 +47,32 @@ def reach_off(leg: Leg, ctx: Context) -> Iterator[Finding]:
     short, long = ctx.figures.reach_tolerance(leg)
     if short <= computed - stated <= long:
         return
-    links = ctx.figures.links_for_reach(leg, stated)
+    chain = leg.kind == "chain"
+    links = ctx.figures.links_for_reach(leg, stated) if chain else None
     yield leg.finding(
-        "{part} comes out {off} {way} than the reach of {limit} asked for; it may be up to {long}"
-        " longer, not shorter",
+        "{part} comes out {off} {way} than the reach of {limit} asked for; it may be {allowed}",
         key=("parts",),
         found=Length(computed),
         limit=stated,
         off=Length(abs(computed - stated)),
         way="shorter" if computed < stated else "longer",
-        long=Length(long),
-        remedy="Cut {chain} to {links} links.",
-        chain=leg.chain,
+        allowed=f"up to {leg.sling.units.show(Length(long))} longer"
+        + (", not shorter" if chain else " or shorter"),
+        remedy="Cut {material} to {links} links."
+        if chain
+        else "Make {material} so long that the leg reaches {limit}.",
+        material=leg.rope,
         links=links,
     )
 
 
 def legs_meant_equal(sling: Sling) -> list[list[Leg]]:
     """The legs in groups that are asked for with the same reach, where there are several."""
-    groups: dict[float | None, list[Leg]] = {}
+    groups: dict[tuple[bool, float | None], list[Leg]] = {}
     for leg in sling.legs:
         own = leg.entry.reach
-        groups.setdefault(None if own is None else round(float(own), 3), []).append(leg)
+        reach = None if own is None else round(float(own), 3)
+        groups.setdefault((leg.holds is None, reach), []).append(leg)
     return [group for group in groups.values() if len(group) > 1]
 
 
@@ -94,15 +98,18 @@ def legs_meant_equal(sling: Sling) -> list[list[Leg]]:
 )
 def legs_unmatched(sling: Sling, ctx: Context) -> Iterator[Finding]:
     for group in legs_meant_equal(sling):
-        yield from _apart({leg: ctx.figures.reach(leg) for leg in group})
+        yield from _apart({leg: ctx.figures.reach(leg) for leg in group}, ctx)
 
 
-def _apart(reaches: dict[Leg, float]) -> Iterator[Finding]:
+def _apart(reaches: dict[Leg, float], ctx: Context) -> Iterator[Finding]:
     longest, shortest = max(reaches, key=reaches.__getitem__), min(reaches, key=reaches.__getitem__)
     apart = reaches[longest] - reaches[shortest]
-    joined = any(part.kind == "coupling-link" for part in longest.parts)
-    welded = longest.sling.basis == "EN" and not joined
-    allowed = matching_tolerance(reaches[longest], welded=welded)
+    if longest.kind == "chain":
+        joined = any(part.kind == "coupling-link" for part in longest.parts)
+        welded = longest.sling.basis == "EN" and not joined
+        allowed = matching_tolerance(reaches[longest], welded=welded)
+    else:
+        allowed = ctx.figures.length_tolerance(longest)
     if apart > allowed:
         yield longest.finding(
             "{part} reaches {found} further than {other}; legs meant equal may differ by {limit}",
@@ -181,7 +188,7 @@ def _takes_bight(leg: Leg) -> bool:
 
 
 def _is_basket(sling: Sling) -> bool:
-    return any(leg.entry.to or leg.entry.endless for leg in sling.legs)
+    return any(leg.is_basket or leg.entry.endless for leg in sling.bearing_legs)
 
 
 @rule(

@@ -5,25 +5,27 @@ that a figure is good or bad: that is for rules.
 """
 
 from .allowances import Allowance, Scale, Share
-from .base import not_computed
 from .fits import FitFigures
-from .lengths import LengthFigures, Setting
+from .hanging import Hang, LegsDoNotMeet
+from .lengths import Setting
 from .proof import ProofFigures, ProofPull
-from .ratings import Rating
+from .ratings import LegPull, Rating
 from .reductions import Reduction
 
 __all__ = [
     "Allowance",
     "Calculation",
+    "Hang",
+    "LegPull",
+    "LegsDoNotMeet",
     "ProofPull",
     "Rating",
     "Reduction",
     "Scale",
     "Setting",
     "Share",
-    "not_computed",
 ]
 
 
-class Calculation(ProofFigures, LengthFigures, FitFigures):
+class Calculation(ProofFigures, FitFigures):
     """Every figure of a sling: rating, lengths, fit and proof loads."""

@@ -27,7 +27,7 @@ def remembered(method: Callable[Concatenate[F, P], T]) -> Callable[Concatenate[F
             except Unstated as gap:
                 value = gap
             self._known[key] = value
-        if type(value) is Unstated:
+        if isinstance(value, Unstated):
             raise value.with_traceback(None)
         return value  # type: ignore[no-any-return]
 
@@ -51,8 +51,3 @@ def sheet_of(part: Part) -> str:
     item = part.item
     said = item.sheet.source or item.catalog.content.catalog.source
     return f"sheet of {item.id}" + (f" ({said})" if said else "")
-
-
-def not_computed(of: str, what: str) -> Unstated:
-    """The `Unstated` for what is read and not computed: never ignored, never passed."""
-    return Unstated(what, of, why=f"{what} are read but not computed by this version")

@@ -8,11 +8,11 @@ from attrs import frozen
 
 from ..figures import adjustment, reach
 from ..finding import Unstated
-from ..model import LINK_KINDS
+from ..model import LEG_KINDS, LINK_KINDS
 from ..sling import Gathering, Leg, Part
-from .base import Figures, not_computed, remembered
+from .base import Figures, remembered
 
-SOLD_BY_LENGTH = frozenset({"wire-rope", "web", "roundsling", "fiber-rope", "grommet"})
+SOLD_BY_LENGTH = LEG_KINDS - {"chain"}
 
 
 @frozen
@@ -30,11 +30,12 @@ class LengthFigures(Figures):
     def reach(self, leg: Leg) -> float:
         """The sling's reach through a leg, in mm: upper bearing point to lower bearing point.
 
-        Raises Unstated where a length on the way is not stated.
+        A leg hung by both ends, and an endless one of chain, reaches half its length, to the
+        bottom of its bight. Raises Unstated where a length on the way is not stated.
         """
-        if leg.entry.to or leg.entry.endless:
-            raise not_computed(leg.path, "reaches of legs without a free lower end")
-        return self.depth(leg.on) + sum(self.length(part) for part in leg.parts)
+        along = sum(self.length(part) for part in leg.parts)
+        doubled = leg.is_basket or (leg.entry.endless and leg.kind == "chain")
+        return self.depth(leg.on) + (along / 2 if doubled else along)
 
     @remembered
     def depth(self, gathering: Gathering | None) -> float:
@@ -77,8 +78,6 @@ class LengthFigures(Figures):
             return float(part.length or 0)
         if kind == "eye":
             return 0.0  # a rope's length is bearing to bearing, eyes included
-        if kind == "spreader":
-            raise not_computed(part.path, "spreaders")
         return part.effective_length
 
     @remembered
@@ -169,10 +168,26 @@ class LengthFigures(Figures):
     def reach_tolerance(self, leg: Leg) -> tuple[float, float]:
         """How far the computed reach may lie from the stated one, in mm: short (<= 0), long.
 
-        EN 818-4: 0 / +2 pitches; the same elsewhere, with half a millimetre of rounding.
+        EN 818-4: 0 / +2 pitches; the same elsewhere, with half a millimetre of rounding. Rope and
+        textiles by the shop's practice.
         """
+        if leg.kind != "chain":
+            tolerance = self.length_tolerance(leg)
+            return -tolerance, tolerance
         short = reach.ROUNDING_MM if self.sling.basis == "EN" else reach.SHORT_SLACK_MM
         return -short, reach.LONG_PITCHES * leg.chain.pitch + reach.ROUNDING_MM
+
+    def length_tolerance(self, leg: Leg) -> float:
+        """How far a leg of rope or textile may be off its length, in mm, by the shop's practice.
+
+        Raises Unstated where the practice says nothing.
+        """
+        tolerance = self.sling.practice.length_tolerance
+        if tolerance is None:
+            why = f"no source gives a tolerance for the length of {leg.kind} legs; state it as"
+            why += " practice.length_tolerance"
+            raise Unstated("length_tolerance", leg.path, why=why)
+        return float(tolerance)
 
     def links_for_reach(self, leg: Leg, wanted: float) -> int:
         """The number of chain links that brings a leg to a reach or just over it."""

@@ -49,7 +49,10 @@ class ProofFigures(RatingFigures):
             multiple = asked["intermediate"] if max(lower) > 1 else asked["leg"]
             places["intermediate"] = (multiple, max(lower))
         if len(lower) < len(links):
-            legs = self.effective_legs()
+            most = max(
+                g.loaded_legs for g in links if g.above is None or g.above.part.kind == "spreader"
+            )
+            legs = self.effective_legs(loaded=most)
             places["master"] = (asked[f"master_{legs}"], legs)
         return {
             place: self._pull(multiple, legs, asked["source"])
@@ -61,7 +64,7 @@ class ProofFigures(RatingFigures):
         single = chain.working_load_limit
         if self.sling.basis == "US" or legs == 1:
             return ProofPull(Load(multiple * single), multiple, single, "one leg", source)
-        cell = self.cell(chain.grade, chain.size_mm, legs, EN_SECTION_DEG)
+        cell = self.cell(chain, legs, EN_SECTION_DEG)
         product = single * rating.leg_factor("EN", legs, EN_SECTION_DEG)
-        limit = Load(cell if cell is not None and self.tabled(chain) else product)
+        limit = Load(product if cell is None else cell)
         return ProofPull(Load(multiple * limit), multiple, limit, "its legs together", source)

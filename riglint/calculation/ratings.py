@@ -9,16 +9,21 @@ from attrs import evolve, field, frozen
 
 from ..figures import rating, sharing
 from ..figures.choke import LEAST_CHOKE_DEG
+from ..figures.textile import en_mode_factor
 from ..finding import Unstated
-from ..model import TagRating, TemperatureRange
+from ..model import LEG_KINDS, TagRating, TemperatureRange
 from ..quantities import Angle, Load
 from ..sling import Leg, Part
-from .allowances import CHART_STEP_KG, US_STEP_KG, Allowance, AllowanceFigures, Share
-from .base import not_computed, remembered
+from .allowances import CHART_STEP_KG, OWN_LIMIT, US_STEP_KG, Allowance, AllowanceFigures, Share
+from .base import remembered
+from .hanging import Hang
 from .reductions import CHOKER, Reduction, ReductionFigures
 
 TAG_SLACK = 1.005 * (1 + 1e-9)  # house default: rounding of a tag beyond the published cell
 TIE = 1 + 1e-9
+STRAIGHT_DEG = 90.0
+ALIKE_DEG = 0.1  # house default: legs that stand within it stand alike
+UNEVEN_LEGS = 2  # DGUV 209-013, section 14; two legs are determinate
 
 
 @frozen
@@ -60,11 +65,58 @@ class Rating:
         return self.load
 
 
+@frozen
+class LegPull:
+    """What one leg pulls under a load, in kg, and its angle from the horizontal in deg.
+
+    `worst` is the most that it may come to; `tension` what it pulls where that is certain: four
+    legs and more share a load in more than one way.
+    """
+
+    ref: str
+    leg: Leg = field(repr=False)
+    tension: float | None
+    worst: float
+    angle: float | None
+
+
 class RatingFigures(AllowanceFigures, ReductionFigures):
     """Sharing and rating."""
 
     SLACK = 1 + 1e-6
     ROUNDING_DEG = 1e-6
+
+    def geometry_rating(self) -> Rating:
+        """What each part allows of a load of known geometry, and so the whole."""
+        hang = self.hang()
+        return self._rated(
+            Share(len(hang.refs), min(hang.angles), 1 / hang.worst, False, hang.pulls)
+        )
+
+    def geometry_duty_rating(self) -> Rating:
+        """What is left of that in the planned duty: hot, choked, over an edge."""
+        return self.reduced(self.geometry_rating(), self.duty_reductions())
+
+    @remembered
+    def upper_share(self) -> Share | None:
+        """How the legs that a spreader hangs by share the load; None without a spreader.
+
+        Two that stand alike are rated as two legs at their angle, others by their own pulls.
+        """
+        held = [gathering for gathering in self.sling.gatherings if gathering.held_by]
+        if not held:
+            return None
+        if len(held) > 1:
+            names = " and ".join(gathering.path for gathering in held)
+            raise Unstated("spreader", why=f"{names}: a qualified person rates two spreaders")
+        hang = self.upper_hang(held[0])
+        angle, legs = min(hang.angles), len(hang.refs)
+        if max(hang.angles) - angle > ALIKE_DEG:
+            return Share(legs, angle, 1 / hang.worst, False, hang.pulls)
+        exact = self.sling.practice.angles == "exact"
+        rated = angle if exact else self.rated_angle(angle)
+        factor = sharing.legs_times_sine if exact else self.leg_factor
+        return Share(legs, rated, factor(legs, rated), not exact)
 
     def counted_for_load(self) -> int:
         """The legs that the planned load counts: 2 of four where it is rigid, or by practice."""
@@ -84,28 +136,65 @@ class RatingFigures(AllowanceFigures, ReductionFigures):
     def rating(self, from_horizontal: float | None = None, *, straight: bool = False) -> Rating:
         """The plate's rating at an angle (default: the duty's), or for one straight leg.
 
-        Raises Unstated where the sling's kind or hitch is not computed, or its angle not given.
+        Legs that stand differently on purpose are rated as they stand, at whatever angle they
+        are asked for. Raises Unstated where an angle that is needed is not given.
         """
         sling = self.sling
+        if sling.legs_differ and not straight:
+            return self._unlike_rating()
         if from_horizontal is None:
-            if sling.hitch == "basket":
-                raise not_computed("the duty", "basket hitches")
             straight = sling.hitch == "straight"
-            from_horizontal = 90.0 if sling.loaded_legs == 1 else sling.angle
+            from_horizontal = 90.0 if sling.loaded_legs == 1 else self.leg_angle()
         return self._rating(1 if straight else self.effective_legs(), from_horizontal)
+
+    def _unlike_rating(self) -> Rating:
+        """Legs that stand differently: as the load's geometry says, two by the sine rule, else
+        as two at the flattest of their angles (DGUV 209-013, section 14)."""
+        sling = self.sling
+        if sling.duty.load_geometry is not None:
+            return self.geometry_rating()
+        legs = sling.bearing_legs
+        angles = [leg.entry.angle or sling.duty.angle for leg in legs]
+        stated = [angle.horizontal for angle in angles if angle is not None]
+        if len(stated) < len(legs) or not any(leg.entry.angle for leg in legs):
+            why = "the legs differ on purpose: give the angle of each, or the load's geometry"
+            raise Unstated("angle", "the duty", why=why)
+        if len(legs) == sling.loaded_legs == UNEVEN_LEGS:
+            from ..figures.statics import by_sine_rule
+
+            load = by_sine_rule(1.0, *stated)
+            pulls = tuple((leg.path, pull) for leg, pull in zip(legs, load, strict=True))
+            return self._rated(Share(UNEVEN_LEGS, min(stated), 1 / max(load), False, pulls))
+        return self._rating(min(UNEVEN_LEGS, sling.loaded_legs), min(stated))
+
+    def leg_angle(self) -> float:
+        """The angle of the legs in the planned use, in deg from the horizontal: the duty's, else
+        the flattest that the load's geometry gives."""
+        sling = self.sling
+        if sling.duty.angle is None and sling.duty.load_geometry and sling.hitch != "straight":
+            return min(self.hang().angles)
+        return sling.angle
+
+    def leg_factor(self, legs: int, angle: float) -> float:
+        """The leg factor of the basis; EN 1492 counts two parallel parts of a basket in full."""
+        sling = self.sling
+        parallel = legs == 2 and angle >= STRAIGHT_DEG and sling.hitch == "basket"
+        if parallel and sling.basis == "EN" and sling.family == "textile":
+            return float(en_mode_factor("basket"))
+        return rating.leg_factor(sling.basis, legs, angle)
 
     @remembered
     def _rating(self, legs: int, from_horizontal: float, *, exact: bool = False) -> Rating:
-        self.check_computed()
         angle = from_horizontal if exact else self.rated_angle(from_horizontal)
-        angle = 90.0 if legs == 1 else angle
+        angle = STRAIGHT_DEG if legs == 1 else angle
         sines = self.sling.practice.angles == "exact" or exact
-        factor = (
-            sharing.legs_times_sine(legs, angle)
-            if sines
-            else rating.leg_factor(self.sling.basis, legs, angle)
-        )
-        share = Share(legs, angle, factor, not sines)
+        factor = (sharing.legs_times_sine if sines else self.leg_factor)(legs, angle)
+        return self._rated(Share(legs, angle, factor, not sines), from_horizontal)
+
+    def _rated(self, share: Share, from_horizontal: float | None = None) -> Rating:
+        """What each part allows in a share, and so the whole."""
+        self.check_computed()
+        share = evolve(share, upper=self.upper_share())
         allowed: dict[str, float] = {}
         gaps: list[Unstated] = []
         products = []
@@ -121,10 +210,10 @@ class RatingFigures(AllowanceFigures, ReductionFigures):
                 gaps.append(gap)
                 continue
             allowed[part.path] = load
-            products.append(self._product(allowance, factor))
+            products.append(self._product(allowance, share))
         known = Load(min(allowed.values())) if allowed else None
         return Rating(
-            from_horizontal,
+            share.angle if from_horizontal is None else from_horizontal,
             share,
             None if gaps else known,
             known,
@@ -135,12 +224,12 @@ class RatingFigures(AllowanceFigures, ReductionFigures):
         )
 
     def _governor(self, allowed: dict[str, float]) -> Part | None:
-        """The part that allows least; of equal ones a chain first, then by their paths."""
+        """The part that allows least; of equal ones the legs' material, then by their paths."""
         if not allowed:
             return None
         most = min(allowed.values()) * TIE
         equal = (part for part in self.sling.parts if allowed.get(part.path, most + 1) <= most)
-        return min(equal, key=lambda part: (part.kind != "chain", part.path))
+        return min(equal, key=lambda part: (part.kind not in LEG_KINDS, part.path))
 
     def allowance_in(self, part: Part, share: Share) -> Allowance:
         """What a part allows, by the row of its chart that allows most in a share."""
@@ -156,14 +245,16 @@ class RatingFigures(AllowanceFigures, ReductionFigures):
 
     def _plain_tag_rating(self, row: TagRating) -> Rating:
         hitch = row.hitch or self.sling.hitch
-        if hitch == "basket":
-            raise not_computed("the tag", "basket hitches")
         if hitch == "straight":
-            return self.rating(90.0, straight=True)
-        if row.angle is not None:
-            return self.rating(row.angle.flattest)
+            return self.rating(STRAIGHT_DEG, straight=True)
+        angle = None if row.angle is None else row.angle.flattest
+        if hitch == "basket" and not self.sling.is_basket:
+            legs = self.effective_legs(loaded=2 * self.sling.loaded_legs)
+            return self._rating(legs, STRAIGHT_DEG if angle is None else angle)
+        if angle is not None:
+            return self.rating(angle)
         if self.sling.loaded_legs == 1:
-            return self.rating(90.0)
+            return self.rating(STRAIGHT_DEG)
         raise Unstated("angle", "the tag", why="a rating row of the tag says no angle")
 
     def tag_reductions(self, row: TagRating) -> tuple[Reduction, ...]:
@@ -226,17 +317,26 @@ class RatingFigures(AllowanceFigures, ReductionFigures):
         if allowance.tension is None:
             return f"its limit of {show(Load(allowance.load or 0.0))}"
         limit = show(Load(allowance.tension))
-        if rated.legs == 1:
+        share = self.share_at(part, rated.share)
+        if allowance.because not in ("", OWN_LIMIT):
+            limit = f"{limit} ({allowance.because})"
+        off = self.share_off_axis(part, share.angle)
+        if off < 1:
+            return f"{limit} a leg, {100 * off:.0f} % of it so far off its axis"
+        if share.legs == 1:
             return f"{limit} on one leg"
         scale = self.scale_of(allowance, rated.share)
         if scale is None or scale.flatter is not None:
-            return f"{limit} a leg x {rated.factor:.4g}"
+            return f"{limit} a leg x {share.factor:.4g}"
         if allowance.tension * TIE < scale.single:
             return f"{limit} a leg, where {show(scale.cell)} is published for {show(scale.single)}"
         return f"{limit} a leg; published {show(scale.cell)}"
 
-    def _product(self, allowance: Allowance, factor: float) -> float:
-        by_pull = allowance.tension * factor if allowance.tension is not None else float("inf")
+    def _product(self, allowance: Allowance, share: Share) -> float:
+        part, by_pull = allowance.part, float("inf")
+        if allowance.tension is not None:
+            at = self.share_at(part, share)
+            by_pull = allowance.tension * at.factor * self.share_off_axis(part, at.angle)
         return min(by_pull, allowance.load if allowance.load is not None else float("inf"))
 
     def tag_allows(self, rated: Rating) -> float:
@@ -262,6 +362,8 @@ class RatingFigures(AllowanceFigures, ReductionFigures):
     def exact_rating(self, rated: Rating) -> Rating | None:
         """The rating at the exact angle where a listed one rates the sling; None if the same."""
         legs = 1 if self.sling.hitch == "straight" else self.effective_legs()
+        if self.sling.legs_differ:
+            return None
         if legs == 1 or self.rated_angle(rated.angle) == rated.angle:
             return None
         return self._rating(legs, rated.angle, exact=True)
@@ -274,15 +376,51 @@ class RatingFigures(AllowanceFigures, ReductionFigures):
         """
         self.check_computed()
         sling = self.sling
-        if sling.hitch == "basket":
-            raise not_computed("the duty", "basket hitches")
-        if sling.duty.load_geometry is not None:
-            raise not_computed("the duty", "load geometries")
         if sling.hitch == "straight" or sling.loaded_legs == 1:
             return 1.0
+        if sling.legs_differ:
+            return self.rating().factor
         if sling.basis == "EN":
-            return rating.en_leg_factor(self.counted_for_load(), sling.angle)
-        return sharing.legs_times_sine(self.counted_for_load(), sling.angle)
+            return self.leg_factor(self.counted_for_load(), self.leg_angle())
+        return sharing.legs_times_sine(self.counted_for_load(), self.leg_angle())
+
+    def leg_pulls(self, load: float) -> tuple[LegPull, ...]:
+        """What each leg pulls under a load, those that a spreader hangs by first. Raises Unstated.
+
+        By the load's geometry where it is given, else shared as the duty's legs are counted.
+        """
+        spreader = self.sling.spreader
+        upper: tuple[LegPull, ...] = ()
+        if spreader is not None:
+            borne = load + spreader.part.mass
+            upper = self._hung_pulls(self.upper_hang(spreader), borne)
+        if self.sling.duty.load_geometry is not None:
+            return self._hung_pulls(self.hang(), load)
+        return (*upper, *self._shared_pulls(load))
+
+    def _hung_pulls(self, hang: Hang, load: float) -> tuple[LegPull, ...]:
+        times = load / hang.mass
+        sure = hang.lift.tensions
+        return tuple(
+            LegPull(
+                ref,
+                hang.legs[n],
+                None if sure is None else sure[n] * times,
+                hang.lift.worst[n] * times,
+                hang.angles[n],
+            )
+            for n, ref in enumerate(hang.refs)
+        )
+
+    def _shared_pulls(self, load: float) -> tuple[LegPull, ...]:
+        factor, angle = self.duty_factor(), self.duty_angle()
+        own = dict(self.rating().share.pulls) if self.sling.legs_differ else {}
+        pulls = []
+        for leg in self.sling.bearing_legs:
+            pull = load * own[leg.path] if leg.path in own else load / factor
+            stands = leg.entry.angle.horizontal if leg.entry.angle else angle
+            pulls += [LegPull(ref, leg, pull, pull, stands) for ref in leg.refs]
+        return tuple(pulls)
 
     def tag_load(self, rated: Rating) -> Load:
         """What a tag may state for a rating: the published cell, else rounded down.
@@ -295,29 +433,28 @@ class RatingFigures(AllowanceFigures, ReductionFigures):
     def duty_angle(self) -> float | None:
         """The legs' angle in the duty, in deg from the horizontal; None where it is not given."""
         try:
-            return self.sling.angle
+            return self.leg_angle()
         except Unstated:
             return None
 
     def duty_rating(self) -> Rating:
         """The rating for the planned load: by the legs that it counts.
 
-        Raises Unstated where a reduction applies that is not computed.
+        Raises Unstated where a reduction applies for which no figure is at hand.
         """
-        if self.sling.duty.load_geometry is not None:
-            raise not_computed("the duty", "load geometries")
         return self.reduced(self._shared_rating(), self.duty_reductions())
 
     def _shared_rating(self) -> Rating:
         """The rating by the legs that the planned load counts."""
         counted, plate = self.counted_for_load(), self.rating()
-        if counted == self.effective_legs() or self.sling.hitch == "straight":
+        straight = self.sling.hitch == "straight"
+        if counted == self.effective_legs() or straight or self.sling.legs_differ:
             return plate
-        return self._rating(counted, self.sling.angle)
+        return self._rating(counted, self.leg_angle())
 
     def listed_ratings(self) -> Iterator[tuple[float, Rating]]:
         """The rating at each of the basis's listed angles, in deg from the horizontal."""
-        if self.sling.loaded_legs == 1:
+        if self.sling.loaded_legs == 1 or self.sling.legs_differ:
             return
         listed = rating.US_LISTED_DEG if self.sling.basis == "US" else rating.EN_LISTED_DEG
         for angle in listed:

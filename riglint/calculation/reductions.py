@@ -6,13 +6,19 @@ from attrs import frozen
 
 from ..figures import choke, edge, temperature
 from ..finding import Unstated
-from ..model import TemperatureRange
+from ..model import ROPE_KINDS, TEXTILE_KINDS, TemperatureRange
 from ..quantities import Angle, Length, Quantity, Temperature, Units
-from ..sling import Part
+from ..sling import Leg, Part
 from ..tables import table
-from .base import Figures, remembered
+from .base import remembered
+from .ropes import RopeFigures
 
 CHOKER = "the choker hitch"
+BEND = "a bend of radius "
+BEND_SOURCE = {
+    "US": "0027/ND Rev 11, 7.7.2 and 7.8.1; none from D/d 25 on (second-hand)",
+    "EN": "0027/ND Rev 11, 7.7.2 and 7.8.1",
+}
 TEMPERATURE_TABLES = {"US": "us-chain-temperature", "EN": "en-chain-temperature"}
 
 
@@ -43,14 +49,14 @@ class Reduction:
         return f"{self.name(units)} leaves {100 * self.share:.0f} %"
 
 
-class ReductionFigures(Figures):
+class ReductionFigures(RopeFigures):
     """Reductions of the duty, and of the tag rows that speak of one."""
 
     def heat(self, warmth: TemperatureRange | None) -> Reduction | None:
         """What a temperature range leaves; None where it is not permitted at all.
 
-        Raises Unstated where the basis has no figure for the chain's grade, or sends to the
-        maker.
+        Of legs of several materials the one that bears least counts. Raises Unstated where the
+        basis has no figure for the material, or sends to the maker.
         """
         ends = [] if warmth is None else [t for t in (warmth.low, warmth.high) if t is not None]
         if not ends:
@@ -58,24 +64,33 @@ class ReductionFigures(Figures):
         return self._heat(min(ends), max(ends))
 
     @remembered
-    def _heat(self, low: float | None, high: float | None) -> Reduction | None:
-        sling = self.sling
-        published = table(TEMPERATURE_TABLES[sling.basis])
-        try:
-            effect = temperature.heat_effect(published, sling.chain.grade, low, high)
-        except LookupError as gap:
-            raise Unstated("temperature limits", "the duty", why=f"{gap}; ask the maker") from None
+    def _heat(self, low: float, high: float) -> Reduction | None:
+        found = [self._heat_of(leg, low, high) for leg in self.sling.legs]
+        worst = min(found, key=lambda one: one[0].while_hot if one[0] else -1.0)
+        effect, source = worst
         if effect is None:
             return None
-        warmth = Temperature(high) if high is not None else None
-        what = "cold" if warmth is None else ""
-        return Reduction(what, effect.while_hot, published.source, False, effect.afterwards, warmth)
+        return Reduction("", effect.while_hot, source, False, effect.afterwards, Temperature(high))
 
-    def heat_limits(self) -> tuple[float, float]:
-        """The lowest and the highest temperature that the basis allows the chain, in degC."""
-        return temperature.heat_limits(
-            table(TEMPERATURE_TABLES[self.sling.basis]), self.sling.chain.grade
-        )
+    def _heat_of(
+        self, leg: Leg, low: float, high: float
+    ) -> tuple[temperature.HeatEffect | None, str]:
+        """What a temperature leaves of one leg, and by which source."""
+        basis, material = self.sling.basis, leg.rope
+        try:
+            if material.kind == "chain":
+                published = table(TEMPERATURE_TABLES[basis])
+                grade = self.sling.chain.grade
+                return temperature.heat_effect(published, grade, low, high), published.source
+            if material.kind in ROPE_KINDS:
+                published = table("rope-temperature")
+                effect = temperature.rope_heat(basis, material.core, low, high)
+            else:
+                published = table("textile-temperature")
+                effect = temperature.textile_heat(basis, material.material, low, high)
+        except LookupError as gap:
+            raise Unstated("temperature limits", "the duty", why=f"{gap}; ask the maker") from None
+        return effect, published.source
 
     def heat_ranges(self) -> tuple[tuple[str, float, float], ...]:
         """Each published range of temperature with the share left while hot and for good.
@@ -88,11 +103,25 @@ class ReductionFigures(Figures):
         except LookupError as gap:
             raise Unstated("temperature limits", why=f"{gap}; ask the maker") from None
 
-    @remembered
     def edge(self, radius: Length) -> Reduction:
-        """What an edge leaves of the chain. Raises Unstated where sources disagree."""
+        """What an edge, or for rope a bend, of a radius leaves of the legs. Raises Unstated."""
+        found = [self._edge_of(leg, radius) for leg in self.sling.bearing_legs]
+        return min(found, key=lambda one: one.share)
+
+    def _edge_of(self, leg: Leg, radius: Length) -> Reduction:
+        if leg.kind in ROPE_KINDS:
+            share = self.bend_share(leg, radius)
+            return Reduction(BEND, share, BEND_SOURCE[self.sling.basis], True, quantity=radius)
+        if leg.kind in TEXTILE_KINDS:
+            why = "no published figure is at hand for a web or roundsling over an edge; protect it"
+            raise Unstated("edge reduction", "the duty", why=why)
+        return self._chain_edge(radius)
+
+    @remembered
+    def _chain_edge(self, radius: Length) -> Reduction:
         sling = self.sling
-        share = edge.edge_share(radius, max(leg.chain.size_mm for leg in sling.legs))
+        chains = [leg.chain for leg in sling.bearing_legs if leg.kind == "chain"]
+        share = edge.edge_share(radius, max(chain.size_mm for chain in chains))
         if share is None or (share < 1 and sling.basis == "US"):
             raise Unstated(
                 "edge reduction",
@@ -104,9 +133,35 @@ class ReductionFigures(Figures):
         return Reduction("an edge of ", share, source, True, quantity=radius)
 
     def choke(self, angle: Angle | None) -> Reduction:
-        """What the choker hitch leaves of the legs. Raises Unstated under 120 deg of choke."""
+        """What the choker hitch leaves of the legs.
+
+        Raises Unstated without an angle of choke, and where no figure is at hand: chain under
+        120 deg of choke, US web and roundslings whose sheet gives no choker limit.
+        """
         if angle is None:
             raise Unstated("choke_angle", "the duty", key="/duty/choke_angle")
+        found = [self._choke_of(leg, angle) for leg in self.sling.bearing_legs]
+        return min(found, key=lambda one: one.share)
+
+    def _choke_of(self, leg: Leg, angle: Angle) -> Reduction:
+        material = leg.rope
+        if material.kind == "chain":
+            return self._choked_chain(angle)
+        stated, limit = material.get("choker_limit"), material.get("working_load_limit")
+        if stated is not None and limit is not None:
+            share, source = stated / limit, f"sheet of {material.item.id}"
+        else:
+            try:
+                of = (_choked_as(material), self.sling.basis, material.get("material"))
+                published = choke.choker_share(*of)
+            except LookupError as gap:
+                item = material.item.id
+                raise Unstated("choker_limit", material.path, item, why=str(gap)) from None
+            share, source = float(published), published.source
+        by_angle = choke.choke_angle_share(angle)
+        return Reduction(CHOKER, share * by_angle, f"{source}; {by_angle.source}", True)
+
+    def _choked_chain(self, angle: Angle) -> Reduction:
         share = choke.choke_share(angle)
         if share is None:
             raise Unstated(
@@ -116,6 +171,35 @@ class ReductionFigures(Figures):
             )
         source = "OSHA, Guidance on Safe Sling Use, Table 3 (second-hand); DGUV 209-021"
         return Reduction(CHOKER, share, source, True)
+
+    def heat_limits(self) -> tuple[str, float, float]:
+        """The material that bears least heat and cold, in words, and its limits in degC.
+
+        Raises Unstated where no figure is at hand.
+        """
+        found = [self._limits_of(leg) for leg in self.sling.legs]
+        what, _, high = min(found, key=lambda one: one[2])
+        return what, max(low for _, low, _ in found), high
+
+    def _limits_of(self, leg: Leg) -> tuple[str, float, float]:
+        basis, material = self.sling.basis, leg.rope
+        try:
+            if material.kind == "chain":
+                grade = self.sling.chain.grade
+                limits = temperature.heat_limits(table(TEMPERATURE_TABLES[basis]), grade)
+                return f"grade {grade} chain", *limits
+            made_of = material.core if material.kind in ROPE_KINDS else material.material
+            limits = temperature.material_limits(basis, material.kind, made_of)
+        except LookupError as gap:
+            raise Unstated("temperature limits", why=f"{gap}; ask the maker") from None
+        core = "core " if material.kind in ROPE_KINDS else ""
+        return f"{made_of} {core}{material.kind.replace('-', ' ')}", *limits
+
+    @property
+    def bends_round_load(self) -> bool:
+        """Whether a rope leg carries the load in its bight."""
+        legs = self.sling.bearing_legs
+        return self.sling.hitch == "basket" and any(leg.kind in ROPE_KINDS for leg in legs)
 
     def duty_reductions(self) -> tuple[Reduction, ...]:
         """What applies in the duty, those that take nothing off left out.
@@ -128,6 +212,14 @@ class ReductionFigures(Figures):
         found.append(heat if heat is not None else Reduction("temperature", 0.0, ""))
         if duty.edge_radius is not None:
             found.append(self.edge(duty.edge_radius))
+        elif self.bends_round_load:
+            why = "what a rope in a basket hitch bends round decides what it may carry"
+            raise Unstated("edge_radius", "the duty", key="/duty/edge_radius", why=why)
         if self.sling.hitch == "choker":
             found.append(self.choke(duty.choke_angle))
         return tuple(reduction for reduction in found if reduction.share < 1)
+
+
+def _choked_as(material: Part) -> str:
+    """The kind of sling that choker shares are listed for."""
+    return "wire-rope" if material.kind == "grommet" else material.kind

@@ -124,6 +124,20 @@ def textile_heat(
     return HeatEffect(1.0, 1.0)
 
 
+def material_limits(basis: str, kind: str, made_of: str) -> tuple[float, float]:
+    """The lowest and the highest temperature that a basis allows wire rope or a textile, in degC.
+
+    Sources: `rope_heat`, `textile_heat`. Raises LookupError as they do.
+    """
+    if kind in ("wire-rope", "grommet"):
+        row = _row_for(table("rope-temperature"), basis, "core", core_kind(made_of))
+    else:
+        row = _row_for(table("textile-temperature"), basis, "material", material_named(made_of))
+    if row is None:
+        raise LookupError(f"no document seen has temperatures for {made_of} {kind}")
+    return Temperature.parse(row["low"]), Temperature.parse(row["high"])
+
+
 def _row_for(known: Table, basis: str, key: str, value: str) -> dict[str, Any] | None:
     rows = (row for row in known.rows if (row["basis"], row[key]) == (basis, value))
     return next(rows, None)

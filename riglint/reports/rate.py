@@ -25,6 +25,8 @@ from ..steps import Step
 from .data import angle_data, quantity
 from .text import CAUTION, DIM, plural, say
 
+MORE_THAN_ONE = 2
+
 
 def rate_data(sheet: RateSheet) -> dict[str, Any]:
     """The calculation sheet as plain data; a figure that is not known is null."""
@@ -63,13 +65,12 @@ def rate_data(sheet: RateSheet) -> dict[str, Any]:
         ],
         "legs": [
             {
-                "leg": ref,
-                "tension": _load(sheet.tension, units),
-                "worst_tension": _load(sheet.tension, units),
-                "angle": None if deg is None else angle_data(deg, sling.basis),
+                "leg": one.ref,
+                "tension": _load(one.tension, units),
+                "worst_tension": _load(one.worst, units),
+                "angle": None if one.angle is None else angle_data(one.angle, sling.basis),
             }
-            for leg in sling.legs
-            for ref in leg.refs
+            for one in sheet.pulls
         ],
         "reach": None if sheet.reach is None else quantity(Length(sheet.reach), units),
         "pocket_settings": [
@@ -165,6 +166,7 @@ def print_rate(sheet: RateSheet, console: Console) -> None:
     for block in (
         _head(sheet),
         _angles(sheet),
+        _legs(sheet),
         _parts(sheet),
         _settings(sheet),
         _cut_list(sheet),
@@ -205,16 +207,12 @@ def _head(sheet: RateSheet) -> RenderableType:
         lines.append(
             say(f"riglint check finds {plural(sheet.errors, 'error')} in this build", "bold red")
         )
-    if sheet.tension is not None:
-        load = sling.duty.load or (rating.load if rating else None)
-        what = "planned load" if sling.duty.load else "rated load"
-        assert load is not None
-        lines.append(
-            say(
-                f"Under the {what} of {units.show(load)} each counted leg pulls"
-                f" {units.show(Load(sheet.tension))}"
-            )
-        )
+    alike = {(one.tension, one.worst) for one in sheet.pulls}
+    if sheet.demand is not None and len(alike) == 1:
+        what = "planned load" if sling.planned_load else "rated load"
+        pull = units.show(Load(sheet.pulls[0].worst))
+        load = units.show(sheet.demand)
+        lines.append(say(f"Under the {what} of {load} each counted leg pulls {pull}"))
     if sheet.reach is not None:
         lines.append(say(f"Reach {units.show(Length(sheet.reach))}"))
     if sheet.mass is not None:
@@ -225,6 +223,11 @@ def _head(sheet: RateSheet) -> RenderableType:
 def _duty_lines(sheet: RateSheet) -> list[Text]:
     """What is left of the rating in the duty, where it is less."""
     duty, rating, sling = sheet.duty, sheet.rating, sheet.sling
+    if sheet.lift is not None and sheet.lift.load is not None:
+        load, governor = sheet.lift.load, sheet.lift.governed_by
+        of = f": {governor.path} governs" if governor else ""
+        shown = say(sling.units.show(load), "bold")
+        return [Text.assemble("With its load as it hangs here it may carry ", shown, say(of))]
     if duty is None or rating is None or duty.load is None or duty.load == rating.load:
         return []
     why = [one.text(sling.units) for one in duty.reductions]
@@ -287,6 +290,21 @@ def _parts(sheet: RateSheet) -> RenderableType:
     for (item, *figures), names in alike.items():
         table.add_row(say(item), say(", ".join(dict.fromkeys(names))), *map(say, figures))
     return _titled("Parts", table)
+
+
+def _legs(sheet: RateSheet) -> RenderableType | None:
+    """Leg by leg, where they do not all pull alike."""
+    if len({(one.tension, one.worst, one.angle) for one in sheet.pulls}) < MORE_THAN_ONE:
+        return None
+    sling, units = sheet.sling, sheet.sling.units
+    stands = f"stands at, from the {sling.measured_from}"
+    table = _table(("leg", False), (stands, True), ("pulls", True), ("at worst", True))
+    for one in sheet.pulls:
+        angle = "" if one.angle is None else f"{sling.as_measured(one.angle):.1f} deg"
+        pull = "not determined" if one.tension is None else units.show(Load(one.tension))
+        table.add_row(say(one.ref), say(angle), say(pull), say(units.show(Load(one.worst))))
+    load = units.show(sheet.demand) if sheet.demand is not None else ""
+    return _titled(f"Legs under {load}", table)
 
 
 def _names(part: Part) -> str:

@@ -199,13 +199,16 @@ def _hang_leg(tree: Tree, leg: Leg, at: dict[str, list[Placed]]) -> None:
     names = ", ".join(leg.refs[:8]) + (", ..." if leg.count > 8 else "")
     alike = f"  ({leg.count:,} alike)" if leg.count > 1 else ""
     head = Text.assemble(Text("leg ", DIM), say(names, "bold"), Text(alike, DIM))
-    node = tree.add(Group(head, *map(_finding, at.pop(leg.path, ()))))
+    found = [placed for ref in leg.refs for placed in at.pop(ref, ())]
+    node = tree.add(Group(head, *map(_finding, found)))
     for part in leg.parts:
         node.add(_part(part, at))
     if leg.branch:
         beside = node.add(Text("beside it, to shorten it", DIM))
         for part in leg.branch:
             beside.add(_part(part, at))
+    if leg.holds is not None and leg is leg.holds.held_by[0]:
+        _hang(node, leg.holds, at)
 
 
 def _finding(placed: Placed) -> RenderableType:

@@ -2,7 +2,6 @@
 
 import pytest
 
-from riglint import Unstated
 from riglint.book import standard_book
 from riglint.calculation import Calculation
 from riglint.testing import run, sling_of
@@ -101,29 +100,3 @@ def test_the_part_that_gives_out_first_in_the_duty_governs_there():
     assert figures.rating().governed_by.path == "top"
     assert figures.duty_rating().governed_by.path == "a/chain"
     assert figures.duty_rating().stated / POUND == pytest.approx(7040)
-
-
-@pytest.mark.parametrize(
-    ("over", "why"),
-    [
-        ('[duty]\nhitch = "basket"', "basket hitches"),
-        ('[[leg]]\nref = "a"\nto = "top"', "baskets and endless legs"),
-        ('[[leg]]\nref = "a"\nendless = true', "baskets and endless legs"),
-        (
-            '[[part]]\nref = "top"\nitem = "beam"\n[[item]]\nid = "beam"\nkind = "spreader"',
-            "spreaders",
-        ),
-    ],
-)
-def test_what_is_not_computed_has_no_rating_and_says_so(over, why):
-    with pytest.raises(Unstated, match=why):
-        Calculation(sling_of(f'base = "pair"\n{over}')).rating()
-
-
-def test_a_known_load_geometry_is_not_judged_as_an_even_share():
-    geometry = (
-        '[duty.load_geometry]\nmass = "2 t"\ncenter_of_gravity = ["0 m", "0 m", "0 m"]\n'
-        'pick_points = [{ leg = "a1", at = ["-1 m", "0 m", "0 m"] }]'
-    )
-    example = f'base = "pair"\nwithout = ["/duty/load"]\n{geometry}'
-    assert run(RULES["load-over-rating"], example).verdict == "open"

@@ -580,7 +580,8 @@ def chart_of(place: Place) -> list[Toml]:
 
 
 def use_of(place: Place) -> tuple[int, Part]:
-    return place.bench.figures.use_of(place.sound)
+    use = place.bench.figures.use_of(place.sound)
+    return use.legs, use.hardest
 
 
 def covers(row: Toml, legs: int, part: Part) -> bool:
@@ -1735,7 +1736,7 @@ def lower_proved(bench: Bench, share: float) -> str | None:
         return None
     if bench.us:
         return proved(bench, "intermediate", share * multiple(bench, 4.0, 0))
-    cell = bench.figures.cell(80, bench.sling.chain.size_mm, 2, 45.0)
+    cell = bench.figures.cell(bench.sling.chain, 2, 45.0)
     return proved(bench, "intermediate", share * 2.5 * cell)
 
 

@@ -1,0 +1,128 @@
+"""Wire rope legs: what a rope with its terminations may carry, straight and round a bend."""
+
+from __future__ import annotations
+
+from ..figures import rope as figures
+from ..finding import Unstated
+from ..model import ROPE_KINDS
+from ..sling import Leg, Part
+from .base import remembered, sheet_of
+from .hanging import HangFigures
+
+NO_BEND_LOSS_US = 25.0  # D/d of US basket ratings for mechanical splices (second-hand)
+
+
+class RopeFigures(HangFigures):
+    """Breaking load x efficiency / design factor, and bends."""
+
+    @remembered
+    def rope_limit(self, part: Part) -> tuple[float, str, str]:
+        """What a straight rope leg may carry by a rope or one of its eyes, in kg; why; the source.
+
+        The least of the sheet's own limit and breaking load x efficiency / design factor
+        (EN 13414-1, 5.2.4; DOE-STD-1090-96, 11.3.1.3). Raises Unstated where the sheet of the
+        rope gives neither, or an eye says not how it is made.
+        """
+        assert part.leg is not None
+        rope = part if part.kind in ROPE_KINDS else part.leg.rope
+        stated = part.get("working_load_limit")
+        if not self.is_rope(part):
+            if stated is None:
+                raise rope.unstated("breaking_load")
+            return float(stated), "its working load limit", sheet_of(part)
+        efficiency, factor = self.termination(part), self.rope_factor(part)
+        limit = figures.rope_limit(self._strength(rope), efficiency, factor)
+        if stated is not None and stated <= limit:
+            return float(stated), "its working load limit", sheet_of(part)
+        strength = self.sling.units.show(rope.breaking_load)
+        because = f"{strength} breaking load x {efficiency:.4g} / {factor:.4g}"
+        asked = figures.rope_design_factor(self.sling.basis)
+        return limit, because, f"{asked.source}; {sheet_of(rope)}"
+
+    def is_rope(self, part: Part) -> bool:
+        """Whether a part is rated by the breaking load of its leg's rope."""
+        if part.leg is None or part.kind not in (*ROPE_KINDS, "eye"):
+            return False
+        rope = part.leg.rope
+        return rope.kind == "wire-rope" and rope.get("breaking_load") is not None
+
+    def rope_factor(self, part: Part) -> float:
+        """The design factor that a rope is rated with: its family's, or more by its sheet."""
+        assert part.leg is not None
+        asked = figures.rope_design_factor(self.sling.basis)
+        return max(float(asked), part.leg.rope.get("design_factor") or 0.0)
+
+    def _strength(self, rope: Part) -> float:
+        """The breaking load that rates a rope; EN rates one stronger than 1770 as 1770."""
+        if self.sling.basis == "US":
+            return float(rope.breaking_load)
+        try:
+            return figures.en_rated_breaking(rope.breaking_load, rope.rope_grade)
+        except LookupError as gap:
+            item = rope.item.id
+            raise Unstated("rope_grade", rope.path, item, why=str(gap)) from None
+
+    def termination(self, part: Part) -> float:
+        """The efficiency of an eye, or the least of those of a rope's leg, as a share of 1.
+
+        Raises Unstated where the leg has no eye, or its sheet does not say how it is made.
+        """
+        assert part.leg is not None
+        eyes = [part] if part.kind == "eye" else eyes_of(part.leg)
+        if not eyes:
+            why = f"{part.leg.path} has no eye or socket: say how its ends are made"
+            raise Unstated("eye", part.leg.path, why=why)
+        return min(map(self._efficiency, eyes))
+
+    def _efficiency(self, eye: Part) -> float:
+        """By the published figure for its splice, or less where the sheet says so."""
+        assert eye.leg is not None
+        stated, splice = eye.get("efficiency"), eye.get("splice")
+        if splice is None:
+            return float(eye.efficiency)
+        try:
+            published = self._published_efficiency(splice, eye.leg.rope)
+        except LookupError as gap:
+            if stated is None:
+                raise Unstated("efficiency", eye.path, eye.item.id, why=str(gap)) from None
+            return float(stated)
+        return published if stated is None else min(published, stated)
+
+    def _published_efficiency(self, splice: str, rope: Part) -> float:
+        if self.sling.basis == "EN":
+            return float(figures.en_termination(splice))
+        of = (rope.rope_grade, rope.core, rope.diameter)
+        return float(figures.us_splice_efficiency(*of, splice))
+
+    def has_steel_core(self, rope: Part) -> bool:
+        """Whether a rope's sheet says that its core is of steel."""
+        core = rope.get("core")
+        try:
+            return core is not None and figures.core_kind(core) == "steel"
+        except LookupError:
+            return False
+
+    def bend_ratio(self, leg: Leg, radius_mm: float) -> float:
+        """D/d: the diameter that a rope bends round over its own diameter."""
+        return 2 * radius_mm / leg.rope.diameter
+
+    def bend_share(self, leg: Leg, radius_mm: float) -> float:
+        """What a bend leaves of a rope leg's straight rating; 0 where it may not be bent so.
+
+        The worse of bend and termination counts, never their product (0027/ND Rev 11, 7.7.2);
+        under the rope's own diameter no bend is allowed (7.8.5). US ratings of baskets hold from
+        D/d 25 on.
+        """
+        ratio = self.bend_ratio(leg, radius_mm)
+        if ratio < 1:
+            return 0.0
+        if self.sling.basis == "US" and ratio >= NO_BEND_LOSS_US:
+            return 1.0
+        eyes = eyes_of(leg)
+        ends = min(map(self._efficiency, eyes)) if eyes else 1.0
+        return min(1.0, figures.bend_efficiency(ratio) / ends)
+
+
+def eyes_of(leg: Leg) -> list[Part]:
+    """The eyes and sockets of a rope leg."""
+    return [part for part in leg.parts if part.kind == "eye"]

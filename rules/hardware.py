@@ -1,0 +1,324 @@
+"""Hardware: eyes, shackles, eyebolts, lugs, and what a web lies in."""
+
+from collections.abc import Iterator
+
+from riglint import Angle, Context, Finding, Gathering, Leg, Length, Load, Part, Unstated, rule
+from riglint.figures import OWN_GEOMETRY
+from riglint.figures.hardware import shackle_side_share
+from riglint.figures.lug import FILL, play_most
+from riglint.figures.rope import clear_length_least, eye_pin_least
+from riglint.figures.textile import WEB_EYE_MOST, web_eye_angle
+from riglint.model import HOOK_KINDS
+from riglint.stock import Sheet
+
+PULLED_OFF_AXIS = ("eyebolt", "hoist-ring")
+VERTICAL_DEG = 5.0  # 29 CFR 1910.184(b): legs within 5 deg of the vertical count as vertical
+
+
+def is_eye(part: Part) -> bool:
+    return part.kind == "eye" or (part.kind == "web" and part.get("eye_length") is not None)
+
+
+def beside(part: Part) -> Iterator[Sheet]:
+    """What an eye goes over: what its leg hangs on, or its neighbor in the leg."""
+    leg = part.leg
+    assert leg is not None
+    place = leg.parts.index(part)
+    if place == 0:
+        above = leg.on.part if leg.on is not None else leg.sling.hung_from
+        if above is not None:
+            yield above
+    neighbors = leg.parts[max(0, place - 1) : place] + leg.parts[place + 1 : place + 2]
+    yield from (one for one in neighbors if one.is_link or one.kind == "shackle")
+
+
+def thickness(held: Sheet) -> Length:
+    """How thick a thing is where an eye lies on it: a pin, a crane hook's saddle, or a bar."""
+    if held.kind == "shackle":
+        return held.pin
+    return held.saddle_width if held.kind in ("crane-hook", "fork-attachment") else held.bar
+
+
+@rule(
+    "eye-spread",
+    about=Part,
+    level="error",
+    title="An eye lies over something too thick or too thin for it",
+    because="An eye forced over a thick bar is torn open at its splice; a soft eye over a thin one"
+    " is bent as a kink is.",
+    sources=[
+        "EN 13414-1:2003, Table 4, note 1 (second-hand)",
+        "0027/ND Rev 11, 7.8.5",
+        "EN 1492-1, Annex D (second-hand)",
+        "common practice: no wider than the eye's own inside width",
+    ],
+    when=is_eye,
+    fails="""
+        base = "rope"
+        [[item]]
+        id = "eye"
+        eye_width = "1 in"
+    """,
+)
+def eye_spread(part: Part, ctx: Context) -> Iterator[Finding]:
+    for held in beside(part):
+        thick = thickness(held)
+        if part.kind == "web":
+            yield from _web_eye(part, held, thick)
+            continue
+        if thick > part.eye_width:
+            yield part.finding(
+                "{held} is {found} thick, and {part} is {limit} wide inside",
+                found=thick,
+                limit=part.eye_width,
+                held=held,
+                remedy="Make the eye wider, or hang it on something of {limit} or less.",
+            )
+        if part.form == "soft":
+            yield from _thin(part, held, thick)
+
+
+def _thin(part: Part, held: Sheet, thick: Length) -> Iterator[Finding]:
+    assert part.leg is not None
+    least = eye_pin_least(part.sling.basis, part.leg.rope.diameter)
+    if thick < least:
+        yield part.finding(
+            "{part} is a soft eye over {held}, which is {found} thick; its rope asks for {limit}"
+            "{note}",
+            level="warning" if least.from_memory else "error",
+            note=" (from memory)" if least.from_memory else "",
+            sources=[least.source],
+            found=thick,
+            limit=Length(least),
+            held=held,
+            remedy="Fit a thimble, or hang it on something of {limit} or more.",
+        )
+
+
+def _web_eye(part: Part, held: Sheet, thick: Length) -> Iterator[Finding]:
+    spread = web_eye_angle(part.eye_length, thick)
+    if spread > WEB_EYE_MOST:
+        yield part.finding(
+            "The eye of {part} is spread by {found} over {held}; its stitching bears {limit}",
+            found=Angle(spread),
+            limit=WEB_EYE_MOST,
+            held=held,
+            remedy="Use a web with a longer eye, or something thinner to hang it on.",
+        )
+
+
+def gathers_web(gathering: Gathering) -> bool:
+    return any(leg.parts[0].kind == "web" for leg in gathering.own_legs)
+
+
+@rule(
+    "web-bunched",
+    about=Gathering,
+    level="error",
+    title="Webs are wider than what they lie in",
+    because="A web that is bunched carries on its edges, and tears there first.",
+    sources=["EN 1492-1, Annex D (second-hand)", "common practice"],
+    when=gathers_web,
+    fails="""
+        base = "web"
+        [[item]]
+        id = "web"
+        width = "5 in"
+    """,
+)
+def web_bunched(gathering: Gathering, ctx: Context) -> Iterator[Finding]:
+    webs = [(leg.parts[0], leg.count) for leg in gathering.own_legs if leg.parts[0].kind == "web"]
+    total = sum(web.width * count for web, count in webs)
+    link = gathering.part
+    room = link.bow_width if link.kind == "shackle" else link.inside_width
+    if total > room:
+        yield gathering.finding(
+            "{part} is {limit} wide inside, and the webs in it are {found} wide together",
+            found=Length(total),
+            limit=room,
+            remedy="Hang them in a wider link, or each in a web fitting of its own.",
+        )
+
+
+def pulled_off_axis(part: Part) -> bool:
+    if part.kind in PULLED_OFF_AXIS:
+        return True
+    lug = part.sling.duty.lug
+    last = part.leg is not None and part.leg.parts[-1] is part
+    return part.kind == "shackle" and last and lug is not None and lug.off_axis is not None
+
+
+@rule(
+    "off-axis-load",
+    about=Part,
+    level="error",
+    title="An eyebolt, hoist ring or shackle is pulled further off its axis than it may be",
+    because="A shank that is pulled sideways bends and breaks at its first thread; a shackle"
+    " opens.",
+    sources=[
+        "WAC 296-155-33905, Fig. 17 (bands; the shares are second-hand)",
+        "the item's own sheet: published figures for eyebolts contradict each other",
+    ],
+    when=pulled_off_axis,
+    waivable=False,
+    fails="""
+        base = "bolts"
+        [duty]
+        angle = { from_horizontal = "30 deg" }
+    """,
+)
+def off_axis_load(part: Part, ctx: Context) -> Iterator[Finding]:
+    at = ctx.figures.leg_angle()
+    if part.kind == "shackle":
+        off, most = ctx.figures.off_axis(part, at), 90.0
+        left = shackle_side_share(off)
+    else:
+        off = ctx.figures.off_axis(part, at)
+        rows = part.sheet.angle_limits
+        if off > VERTICAL_DEG and not rows:
+            raise part.unstated("angle_limits")
+        most = max((float(row.up_to) for row in rows), default=VERTICAL_DEG)
+        left = ctx.figures.share_off_axis(part, at) or None
+    if left is None:
+        yield part.finding(
+            "{part} is pulled {found} off its axis, and may be pulled {limit} off at most",
+            found=Angle(off),
+            limit=Angle(most),
+            remedy="Sling the load steeper, use a spreader, or fit what turns into the pull.",
+        )
+    elif left < 1:
+        yield from _over_what_is_left(part, ctx, left, off)
+
+
+def _over_what_is_left(part: Part, ctx: Context, left: float, off: float) -> Iterator[Finding]:
+    load = part.sling.planned_load
+    if load is None:
+        load = ctx.figures.rating().stated
+    pull = max(one.worst for one in ctx.figures.leg_pulls(load) if one.leg is part.leg)
+    limit = part.working_load_limit * left
+    if pull > limit * ctx.figures.SLACK:
+        yield part.finding(
+            "{part} is pulled with {found} at {off} off its axis, where {share} of its limit is"
+            " left: {limit}",
+            found=Load(pull),
+            limit=Load(limit),
+            off=Angle(off),
+            share=f"{100 * left:.0f} %",
+            remedy="Lift less, sling it steeper, or fit {kind} that holds {found} there.",
+            kind=part.a_kind,
+        )
+
+
+def meets_a_lug(part: Part) -> bool:
+    lug = part.sling.duty.lug
+    if lug is None or part.leg is None or part.leg.holds is not None:
+        return False
+    return part.leg.parts[-1] is part and (part.kind == "shackle" or part.kind in HOOK_KINDS)
+
+
+@rule(
+    "lug-does-not-fit",
+    about=Part,
+    level="error",
+    title="The lowest part of a leg does not go into the load's own lug",
+    because="What does not go in is hung by its point, or by something from the toolbox.",
+    sources=[OWN_GEOMETRY, "0027/ND Rev 11, 12.5.2 and 12.5.4"],
+    when=meets_a_lug,
+    fails="""
+        base = "pair"
+        [duty]
+        lug = { hole = "1 in", thickness = "1-1/2 in" }
+    """,
+    repaired="""
+        base = "pair"
+        [duty]
+        lug = { hole = "2 in", thickness = "1 in" }
+    """,
+)
+def lug_does_not_fit(part: Part, ctx: Context) -> Iterator[Finding]:
+    lug = part.sling.duty.lug
+    assert lug is not None
+    if lug.thickness is not None:
+        room = part.jaw_width if part.kind == "shackle" else part.throat
+        if lug.thickness >= room:
+            yield _too_small(part, "opening", room, lug.thickness, "thickness")
+        elif part.kind == "shackle" and lug.thickness < FILL * room:
+            yield part.finding(
+                "The lug is {found} thick in {part}, whose jaw is {room} wide; it should fill"
+                " {limit} of it",
+                level="warning",
+                key=("", "duty", "lug", "thickness"),
+                found=lug.thickness,
+                limit=Length(FILL * room),
+                room=room,
+                sources=["0027/ND Rev 11, 12.5.4"],
+                remedy="Center it with washers, or use a shackle with a narrower jaw.",
+            )
+    if lug.hole is not None:
+        bar = part.pin if part.kind == "shackle" else part.seat_diameter
+        if bar >= lug.hole:
+            yield _too_small(part, "thickness", bar, lug.hole, "hole")
+        elif part.kind == "shackle" and lug.hole - bar > play_most(bar):
+            yield part.finding(
+                "The pin of {part} is {pin} in a hole of {found}; {limit} is the widest it should"
+                " be in",
+                level="warning",
+                key=("", "duty", "lug", "hole"),
+                found=lug.hole,
+                limit=Length(bar + play_most(bar)),
+                pin=bar,
+                sources=["0027/ND Rev 11, 12.5.2"],
+                remedy="Use a larger shackle, or bush the hole.",
+            )
+
+
+def _too_small(part: Part, what: str, own: Length, lug: Length, of_lug: str) -> Finding:
+    return part.finding(
+        "{part} does not go into the lug: its {what} is {found}, the lug's {of_lug} is {limit}",
+        key=("", "duty", "lug", of_lug),
+        found=own,
+        limit=lug,
+        what=what,
+        of_lug=of_lug,
+        remedy="End the leg in {kind} that goes into the lug, or in a shackle.",
+        kind=part.a_kind,
+    )
+
+
+@rule(
+    "rope-too-short",
+    about=Leg,
+    level="error",
+    title="Too little rope is left between the ends of a leg",
+    because="Between two splices the rope needs free length to give; without it the strands at the"
+    " splices take the load unevenly.",
+    sources=[
+        "29 CFR 1910.184(f)(2) as WAC 296-24-29425(2) has it: ten rope diameters",
+        "EN 13414-1: twenty (from memory: a warning only)",
+    ],
+    when=lambda leg: leg.kind == "wire-rope" and not leg.entry.endless,
+    fails="""
+        base = "rope"
+        [[leg]]
+        ref = "a"
+        parts = [{ item = "eye" }, { item = "rope", length = "20 in" }, { item = "eye" }]
+    """,
+)
+def rope_too_short(leg: Leg, ctx: Context) -> Iterator[Finding]:
+    rope = leg.rope
+    eyes = [part for part in leg.parts if part.kind == "eye"]
+    if rope.length is None:
+        raise Unstated("length", rope.path)
+    clear = rope.length - sum(eye.eye_length for eye in eyes)
+    least = clear_length_least(leg.sling.basis, rope.diameter)
+    if clear < least:
+        yield leg.finding(
+            "{part} has {found} of rope between its ends; {limit} is asked for{note}",
+            key=("parts",),
+            level="warning" if least.from_memory else "error",
+            found=Length(clear),
+            limit=Length(least),
+            note=" (from memory)" if least.from_memory else "",
+            sources=[least.source],
+            remedy="Make the leg longer, or the eyes shorter.",
+        )
