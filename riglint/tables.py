@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from functools import cache
 from pkgutil import get_data
-from typing import Any
+from typing import Any, Self
 
 import tomli
 from attrs import field, frozen
@@ -37,15 +38,53 @@ class Table:
         mark = "" if self.obtained == "retrieved" else f" ({self.obtained})"
         return f"{self.document}, {self.clause}{mark}"
 
+    def figure(self, row: dict[str, Any], key: str) -> Sourced:
+        """A number of a row, with the row's own source and mark where it has them."""
+        obtained = row.get("obtained", self.obtained)
+        if "source" not in row:
+            return Sourced(row[key], self.source, obtained)
+        mark = "" if obtained == "retrieved" else f" ({obtained})"
+        return Sourced(row[key], row["source"] + mark, obtained)
+
+
+class Sourced(float):
+    """A published number that remembers its source and how it was obtained."""
+
+    __slots__ = ("obtained", "source")
+
+    source: str
+    obtained: str
+
+    def __new__(cls, value: float, source: str, obtained: str) -> Self:
+        made = super().__new__(cls, value)
+        made.source, made.obtained = source, obtained
+        return made
+
+    def __getnewargs__(self) -> tuple[float, str, str]:  # type: ignore[override]
+        return float(self), self.source, self.obtained
+
+    def __mul__(self, other: float) -> Sourced:
+        """So many times the number, by the same source."""
+        return Sourced(float(self) * other, self.source, self.obtained)
+
+    @property
+    def from_memory(self) -> bool:
+        """Whether no document was seen for it, so that it decides nothing alone."""
+        return self.obtained == FROM_MEMORY
+
 
 @frozen
 class RatingTable:
-    """Rated loads of chain slings of one grade by size, legs and listed angle, in kg."""
+    """Rated loads of slings of one grade by size, legs and listed angle, in kg.
+
+    `choked_loops` are endless slings in a choker hitch, by size, where the table has them.
+    """
 
     table: Table
     steel: str
     unit: str
     cells: dict[tuple[float, int, float], Load] = field(repr=False)
+    choked_loops: dict[float, Load] = field(factory=dict, repr=False)
 
     def single(self, size_mm: float) -> Load | None:
         """The rated load of one straight leg of this size; None where the table has no row."""
@@ -77,19 +116,35 @@ def rating_table(basis: str, grade: int) -> RatingTable | None:
         ("EN", 80): "en-chain-grade-8",
         ("EN", 40): "en-chain-grade-4",
     }.get((basis, grade))
-    if name is None:
-        return None
+    return None if name is None else _rating_table(name, chain_size)
+
+
+@cache
+def rope_table(basis: str) -> RatingTable | None:
+    """The published ratings for wire rope of a basis by its diameter; None where none is built in.
+
+    EN: steel core, ferrule-secured eyes (EN 13414-1:2003, Table 4). US: none was seen.
+    """
+    return _rating_table("en-rope-steel-core", size_in_mm) if basis == "EN" else None
+
+
+def _rating_table(name: str, metric: Callable[[str], float | None]) -> RatingTable:
     data = _load(name)
-    head = data["rating"]
+    head, unit = data["rating"], data["rating"]["unit"]
+    sizes = [(_known(metric, row["size"]), row) for row in data["row"]]
     cells = {
-        (_metric(row["size"]), column["legs"], float(column["from_horizontal"])): Load.parse(
-            f"{row[column['name']]:,} {head['unit']}"
-        )
-        for row in data["row"]
+        (mm, column["legs"], float(column["from_horizontal"])): _cell(row[column["name"]], unit)
+        for mm, row in sizes
         for column in head["columns"]
         if column["name"] in row
     }
-    return RatingTable(_table(data), head["steel"], head["unit"], cells)
+    choked = head.get("endless_choked")
+    loops = {mm: _cell(row[choked], unit) for mm, row in sizes if choked in row}
+    return RatingTable(_table(data), head["steel"], unit, cells, loops)
+
+
+def _cell(printed: float, unit: str) -> Load:
+    return Load.parse(f"{printed:,} {unit}")
 
 
 @cache
@@ -102,8 +157,8 @@ def chain_size(name: str) -> float | None:
     return mm if mm is None else _aliases().get(round(mm, 3), mm)
 
 
-def _metric(name: str) -> float:
-    mm = chain_size(name)
+def _known(metric: Callable[[str], float | None], name: str) -> float:
+    mm = metric(name)
     assert mm is not None, f"{name} is no size"
     return mm
 

@@ -5,14 +5,10 @@ from typing import Any
 
 from riglint import Context, Finding, Key, Leg, Sling, Temperature, Unstated, rule
 from riglint.calculation import Reduction
+from riglint.figures.textile import not_borne
 
-# fiber -> environments that its family excludes (29 CFR 1926.251(e), retrieved)
-EXCLUDED = {
-    "nylon": {"acid", "phenolic"},
-    "polyester": {"alkali", "caustic"},
-    "polypropylene": {"alkali", "caustic"},
-}
 FROM_MEMORY = {"acid", "pickling", "galvanizing"}  # EN 818-6 as remembered, alloy chain
+CAUSTIC = {"alkali": "caustic"}
 HARMLESS = {"indoor", "outdoor", "marine", "dust", "water"}
 ENVIRONMENTS = HARMLESS | FROM_MEMORY | {"alkali", "caustic", "phenolic"}
 
@@ -246,7 +242,7 @@ def _excluded(leg: Leg, name: str) -> Iterator[Finding]:
         )
     material = leg.material
     fiber = str(material.get("material") or "").lower() if material is not None else ""
-    if name in EXCLUDED.get(fiber, ()):
+    if CAUSTIC.get(name, name) in _excluded_from(fiber):
         yield leg.finding(
             "{part} is of {fiber}, which does not bear {found}",
             key=("", "duty", "environment"),
@@ -254,3 +250,10 @@ def _excluded(leg: Leg, name: str) -> Iterator[Finding]:
             fiber=fiber,
             remedy="Use legs of a material that the maker allows in {found}.",
         )
+
+
+def _excluded_from(fiber: str) -> frozenset[str]:
+    try:
+        return not_borne(fiber)
+    except LookupError:
+        return frozenset()

@@ -1,4 +1,4 @@
-"""What heat and cold leave of a chain sling's rated load."""
+"""What heat and cold leave of a sling's rated load."""
 
 from __future__ import annotations
 
@@ -7,7 +7,9 @@ from typing import Any
 from attrs import frozen
 
 from ..quantities import Temperature
-from ..tables import Table, heading
+from ..tables import Table, heading, table
+from .rope import core_kind
+from .textile import material_named
 
 NOT_ALLOWED = 100
 ROUNDING = 1e-6
@@ -80,6 +82,59 @@ def heat_limits(table: Table, grade: int) -> tuple[float, float]:
     column = rules["columns"].index(grade)
     allowed = [row["up_to"] for row in table.rows if row["hot"][column] < NOT_ALLOWED]
     return Temperature.parse(rules["low"]), Temperature.parse(f"{max(allowed)} {rules['unit']}")
+
+
+def rope_heat(
+    basis: str, core: str, low_deg_c: float | None, high_deg_c: float | None
+) -> HeatEffect | None:
+    """What a temperature range leaves of a wire rope sling; None where it takes it out of service.
+
+    WAC 296-24-29425(3), Cal. T8 s.5045(c). Raises AskTheMaker where they do, LookupError for EN
+    rope (figures from memory only) and for a core that is not known.
+    """
+    kind = core_kind(core)
+    known = table("rope-temperature")
+    row = _row_for(known, basis, "core", kind)
+    if row is None:
+        raise LookupError(f"no document seen has temperatures for {basis} wire rope")
+    too_hot = _hotter(high_deg_c, row["high"])
+    if too_hot and row["beyond"] == "remove":
+        return None
+    if too_hot or _colder(low_deg_c, row["low"]):
+        raise AskTheMaker(f"{known.document} gives no figure outside {row['low']} to {row['high']}")
+    return HeatEffect(1.0, 1.0)
+
+
+def textile_heat(
+    basis: str, material: str, low_deg_c: float | None, high_deg_c: float | None
+) -> HeatEffect | None:
+    """What a temperature range leaves of a synthetic sling; None where it is not permitted.
+
+    29 CFR 1926.251(e) (US); scopes of EN 1492-1 and EN 1492-2 (EN). Raises AskTheMaker where US
+    cold is known from memory only, LookupError for a material that is not known.
+    """
+    row = _row_for(table("textile-temperature"), basis, "material", material_named(material))
+    if row is None:
+        raise LookupError(f"no document seen has temperatures for {material} slings")
+    cold = _colder(low_deg_c, row["low"])
+    if _hotter(high_deg_c, row["high"]) or (cold and row["low_means"] != "ask"):
+        return None
+    if cold:
+        raise AskTheMaker(f"{row['source']} gives no figure under {row['low']}")
+    return HeatEffect(1.0, 1.0)
+
+
+def _row_for(known: Table, basis: str, key: str, value: str) -> dict[str, Any] | None:
+    rows = (row for row in known.rows if (row["basis"], row[key]) == (basis, value))
+    return next(rows, None)
+
+
+def _hotter(high_deg_c: float | None, limit: str) -> bool:
+    return high_deg_c is not None and high_deg_c > Temperature.parse(limit) + ROUNDING
+
+
+def _colder(low_deg_c: float | None, limit: str) -> bool:
+    return low_deg_c is not None and low_deg_c < Temperature.parse(limit) - ROUNDING
 
 
 def _below(rules: dict[str, Any], high: float) -> bool:
