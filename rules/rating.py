@@ -576,7 +576,7 @@ def rigid_load_shared_evenly(sling: Sling, ctx: Context) -> Iterator[Finding]:
         key=("", "duty", "load_is_rigid"),
         found=rigid.stated,
         limit=plate,
-        remedy="Plan no more than {found}, or hang the load from something that evens out its legs.",
+        remedy="Plan no more than {found}, or hang it from something that evens out its legs.",
     )
 
 
