@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from ..figures.vectors import Vector
 
 UPPER_LEGS = 2
+LEVEL_DEG = 2.0  # house default: a spreader that hangs within it hangs level
 GEOMETRY = "/duty/load_geometry"
 
 
@@ -138,7 +139,13 @@ class HangFigures(LengthFigures):
         center = (self._load_at(spreader), 0.0, 0.0)
         lengths = [sum(map(self.length, leg.parts)) for leg in each]
         hook = _hook_over(picks, center, lengths, refs)
-        return _hang(refs, each, picks, center, hook, 1.0)
+        hang = _hang(refs, each, picks, center, hook, 1.0)
+        if hang.lift.tilt_deg > LEVEL_DEG:
+            why = (
+                f"{spreader.path} does not hang level under these legs; a qualified person rates it"
+            )
+            raise Unstated("upper legs", spreader.path, why=why)
+        return hang
 
     def port_at(self, spreader: Gathering, name: str | None) -> float:
         """Where a port is along its spreader, in mm. Raises Unstated."""

@@ -129,7 +129,7 @@ class RatingFigures(AllowanceFigures, ReductionFigures):
 
     def rated_angle(self, from_horizontal: float) -> float:
         """The angle that rates a leg: the next lower listed one, or exact by practice."""
-        if self.sling.practice.angles == "exact":
+        if self.sling.practice.angles == "exact" or self._is_parallel(from_horizontal):
             return from_horizontal
         return rating.listed_angle(from_horizontal, self.sling.basis)
 
@@ -177,11 +177,15 @@ class RatingFigures(AllowanceFigures, ReductionFigures):
 
     def leg_factor(self, legs: int, angle: float) -> float:
         """The leg factor of the basis; EN 1492 counts two parallel parts of a basket in full."""
-        sling = self.sling
-        parallel = legs == 2 and angle >= STRAIGHT_DEG and sling.hitch == "basket"
-        if parallel and sling.basis == "EN" and sling.family == "textile":
+        if legs == 2 and self._is_parallel(angle):
             return float(en_mode_factor("basket"))
-        return rating.leg_factor(sling.basis, legs, angle)
+        return rating.leg_factor(self.sling.basis, legs, angle)
+
+    def _is_parallel(self, angle: float) -> bool:
+        """Whether a textile basket hangs with parallel parts, for which EN 1492 has a factor."""
+        sling = self.sling
+        textile = sling.basis == "EN" and sling.family == "textile"
+        return textile and sling.duty.hitch == "basket" and angle >= STRAIGHT_DEG
 
     @remembered
     def _rating(self, legs: int, from_horizontal: float, *, exact: bool = False) -> Rating:

@@ -93,6 +93,8 @@ NO_LINK = lacks("/part/top", "/leg/a/on")
 ROPE = leg('parts = [{ item = "rope", length = "8 ft" }]') + item("rope", 'kind = "wire-rope"')
 SMALL = item("coupling", 'opening = "1 in"')
 
+EVERY = ["quad", "rope", "web", "bolts", "shortened"]
+
 LIMITS = {
     "adjustment-runs-out": [
         # The quad: 9 + 6 + 2.7 + 81 x 1.18 + 2.7 + 5.5 = 121.48 in. With link k in the pocket:
@@ -428,7 +430,7 @@ LIMITS = {
             item("master", chart("1 in", "15,200 lb", legs=4, grade=120)),
             "pass",
         ),
-        pair("rope legs are not computed", ROPE, "open"),
+        pair("rope without eyes under a link charted for chain", ROPE, "fail", "top"),
     ],
     "link-rated-alone": [
         pair("a chart", "", NA),
@@ -575,7 +577,7 @@ LIMITS = {
             settings=(0.1,),
         ),
         pair("unrated part", lacks("/item/hook/working_load_limit"), "open"),
-        pair("no chain", ROPE, NA),
+        pair("rope without eyes", ROPE, "open"),
     ],
     "hung-from-overloaded": [
         pair("rated for the load", item("crane-hook", 'working_load_limit = "12,000 lb"'), "pass"),
@@ -616,7 +618,7 @@ LIMITS = {
             "pass",
         ),
         pair("not stated", lacks("/item/hook/design_factor"), "open"),
-        pair("no chain", ROPE, NA),
+        pair("a link with no rope in its chart", ROPE, "open"),
     ],
     "chart-basis-mismatch": [
         pair("for chain", "", "pass"),
@@ -838,9 +840,10 @@ LIMITS = {
         *(
             pair(
                 name,
-                leg('count = 1\nparts = [{ item = "one", length = "1500 mm" }]')
-                + leg(f'on = "top"\nparts = [{{ item = "one", length = "{length} mm" }}]', "b")
-                + item("one", 'kind = "wire-rope"'),
+                leg('count = 1\nparts = [{ item = "one", links = 1 }]')
+                + leg('on = "top"\nparts = [{ item = "other", links = 1 }]', "b")
+                + item("one", 'kind = "chain"\npitch = "1500 mm"')
+                + item("other", f'kind = "chain"\npitch = "{length} mm"'),
                 verdict,
                 *where,
             )
@@ -942,7 +945,12 @@ LIMITS = {
         ),
         single("one leg needs none", '[tag]\nrating = [{ load = "8,800 lb" }]', "pass"),
         pair("no tag", lacks("/tag"), "open"),
-        pair("no chain", ROPE, NA),
+        pair("rope asks for less", ROPE + "[tag]\ngrade = 80\n", "pass"),
+        pair(
+            "two families",
+            leg('on = "top"\nparts = [{ item = "eye" }, { item = "rope", length = "8 ft" }]', "b"),
+            NA,
+        ),
     ],
     "tag-contradicts-build": [
         pair("as built", "", "pass"),
@@ -986,10 +994,8 @@ LIMITS = {
         ),
     ],
     "unused-item": [
-        library("all used", 'base = ["quad", "shortened"]', "pass"),
-        library(
-            "shortener and intermediate", 'base = ["pair"]', "fail", "intermediate", "shortener"
-        ),
+        library("all used", f"base = {EVERY}", "pass"),
+        library("shortener", f"base = {EVERY[:-1]}", "fail", "shortener"),
     ],
     "proof-load-short": [
         # US: leg 2 x 8,800 = 17,600, intermediate 4 x = 35,200, master 6 x = 52,800 (four legs),

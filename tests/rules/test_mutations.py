@@ -44,7 +44,24 @@ FAULTS = {fault.name: fault for fault in operators.FAULTS}
 TOLD = ("error", "warning")
 
 # Rules that no operator can make speak on the sound builds, with the reason.
-OUT_OF_REACH: dict[str, str] = {}
+OUT_OF_REACH: dict[str, str] = {
+    **dict.fromkeys(
+        (
+            "angle-contradicts-geometry",
+            "hook-off-plumb",
+            "leg-goes-slack",
+            "legs-do-not-meet",
+            "load-may-tip",
+            "uneven-share",
+        ),
+        "none of these builds states where its load is picked",
+    ),
+    **dict.fromkeys(
+        ("bend-not-derated", "bend-too-sharp", "eye-spread", "rope-too-short", "web-bunched"),
+        "these builds are of chain",
+    ),
+    "off-axis-load": "none of these builds ends in an eyebolt, or in a lug of the load",
+}
 
 hits: Counter[str] = Counter()
 wrong: Counter[str] = Counter()

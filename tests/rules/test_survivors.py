@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import pytest
 
-from riglint import Unstated
 from riglint.book import standard_book
 from riglint.calculation import Calculation
 from riglint.testing import run, sling_of
@@ -119,28 +118,6 @@ def test_a_link_in_a_single_leg_is_rated_straight(data):
     assert rating.stated == pytest.approx(7000 * LB)
     assert rating.governed_by is not None
     assert rating.governed_by.path == "a/ring"
-
-
-@pytest.mark.parametrize(
-    ("ask", "reason"),
-    [
-        (lambda figures: figures.rating(), "wire-rope legs"),
-        (lambda figures: figures.duty_factor(), "wire-rope legs"),
-    ],
-)
-def test_rope_legs_are_not_rated_as_chain(ask, reason):
-    rope = """
-        base = "pair"
-        [[item]]
-        id = "rope"
-        kind = "wire-rope"
-        working_load_limit = "9,000 lb"
-        [[leg]]
-        ref = "a"
-        parts = [{ item = "rope", length = "8 ft" }]
-    """
-    with pytest.raises(Unstated, match=reason):
-        ask(figures_of(rope))
 
 
 @pytest.mark.parametrize(
@@ -634,13 +611,6 @@ def test_a_choker_keeps_to_four_fifths_on_the_tag_and_in_the_duty(load, verdict)
 def test_no_load_is_within_the_rating_where_the_heat_is_not_permitted():
     over = '[duty]\ntemperature = { high = "1,100 degF" }'
     assert outcome("load-over-rating", "pair", over).verdict == "open"
-
-
-def test_baskets_are_not_rated_as_bridles():
-    figures = figures_of('base = "pair"\n[duty]\nhitch = "basket"')
-    for ask in (figures.rating, figures.duty_factor):
-        with pytest.raises(Unstated, match="basket"):
-            ask()
 
 
 def test_a_row_that_says_no_grade_is_left_open():
