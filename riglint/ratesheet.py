@@ -46,7 +46,7 @@ class PartFigures:
 
     @property
     def utilization(self) -> float | None:
-        if self.capacity is None or self.demand is None:
+        if not self.capacity or self.demand is None:
             return None
         return self.demand / self.capacity
 

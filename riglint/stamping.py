@@ -22,8 +22,9 @@ class TagText:
     """What to stamp; a field that the build does not settle is None."""
 
     manufacturer: str | None
-    grade: int
-    size: str
+    grade: int | None
+    size: str | None
+    material: str | None
     legs: int
     reach: Length | None
     serial: str | None
@@ -31,28 +32,46 @@ class TagText:
 
 
 def tag_text(figures: Calculation) -> TagText:
-    """The tag of a chain sling; raises Unstated where a rating or the chain is not known.
+    """The tag of a sling; raises Unstated where a rating or what its legs are of is not known.
 
-    Contents: ASME B30.9-2010, 9-1.7.1, and EN 818-4, 7 (both second-hand); EN leaves out size.
+    Contents: the table `tag`; EN 818-4, 7, leaves out the size.
     """
     sling = figures.sling
-    tag, chain = sling.build.tag, sling.chain
+    tag, chain = sling.build.tag, sling.is_chain_sling
+    grade = sling.chain.grade if chain else None
     return TagText(
         manufacturer=tag.manufacturer if tag else None,
-        grade=chain.grade if sling.basis == "US" else chain.grade // 10,
-        size=chain.size,
-        legs=sling.loaded_legs,
+        grade=grade if grade is None or sling.basis == "US" else grade // 10,
+        size=sling.chain.size if chain else _size(figures),
+        material=_material(sling),
+        legs=sum(leg.count for leg in sling.bearing_legs),
         reach=sling.build.assembly.reach,
         serial=tag.serial if tag else None,
         ratings=tuple(_ratings(figures)),
     )
 
 
+def _size(figures: Calculation) -> str:
+    """The largest size of what the legs are made of, in words."""
+    sizes = [figures.size_of(leg.rope) for leg in figures.sling.legs]
+    largest = max(sizes, key=lambda size: size if isinstance(size, float) else 0.0)
+    show = figures.sling.units.show
+    return show(Length(largest)) if isinstance(largest, float) else largest
+
+
+def _material(sling: Sling) -> str | None:
+    """What textile legs are made of; None for steel."""
+    return sling.legs[0].rope.get("material") if sling.family == "textile" else None
+
+
 def _ratings(figures: Calculation) -> list[StampedRating]:
     sling = figures.sling
-    if sling.hitch == "choker":
+    if sling.hitch in ("choker", "basket"):
         duty = figures.duty_rating()
-        return [StampedRating(figures.tag_load(duty), f"choker{_at(duty, sling)}")]
+        return [StampedRating(figures.tag_load(duty), f"{sling.hitch}{_at(duty, sling)}")]
+    if sling.legs_differ:
+        rated = figures.rating()
+        return [StampedRating(figures.tag_load(rated), "its legs as they stand in this build")]
     if sling.loaded_legs == 1:
         return [StampedRating(figures.tag_load(figures.rating(90.0)), "straight")]
     steep_first = [(angle, rated) for angle, rated in figures.listed_ratings() if angle < 90]

@@ -22,6 +22,12 @@ from .sling import Leg, Part
 
 STATICS = "statics of a symmetric lift"
 COUNTED = "EN 818-4:1996+A1:2008, Table 3; OSHA, Guidance on Safe Sling Use, Tables 1 and 2"
+EN_LEG_FACTORS = {
+    "chain": "EN 818-4:1996+A1:2008, Table 3",
+    "rope": "EN 13414-1:2003, 5.3.4 (second-hand)",
+    "textile": "EN 1492-1 and EN 1492-2, mode factors (second-hand)",
+}
+UNLIKE = "statics of two legs; DGUV 209-013, section 14, for more"
 LISTED = "ASME B30.9-2010, 9-1.5.4 (second-hand); EN 818-4:1996+A1:2008, Table 3"
 WEAKEST = "ASME B30.9-2010, 9-1.5.7 (second-hand)"
 
@@ -60,6 +66,62 @@ def _rating_steps(figures: Calculation) -> Iterator[Step]:
         rated = figures.rating()
     except Unstated:
         return
+    if sling.legs_differ:
+        yield from _unlike_steps(figures, rated)
+    else:
+        yield from _share_steps(figures, rated)
+    yield from _limit_steps(figures)
+    for part in sling.parts:
+        if part.path in rated.allowed:
+            yield _allowed_step(figures, part, rated)
+    if rated.load is not None:
+        allowed = tuple(map(Load, sorted(set(rated.allowed.values()))))
+        yield Step("rated load", "min(allowed)", rated.load, WEAKEST, {"allowed": allowed})
+        if not sling.legs_differ:
+            yield _pull_step(figures, rated)
+
+
+def _pull_step(figures: Calculation, rated: Rating) -> Step:
+    rounds = "" if figures.exact_product(rated) else " (the published rating is rounded)"
+    assert rated.load is not None
+    return Step(
+        f"pull in each counted leg{rounds}",
+        "W / factor",
+        Load(rated.load / rated.factor),
+        STATICS,
+        {"W": rated.load, "factor": rated.factor},
+    )
+
+
+def _unlike_steps(figures: Calculation, rated: Rating) -> Iterator[Step]:
+    """The share of the load that each leg pulls, where they stand differently."""
+    shares = tuple(share for _, share in rated.share.pulls)
+    if shares:
+        inputs = {"shares": shares}
+        yield Step("leg factor", "1 / max(shares)", rated.factor, UNLIKE, inputs)
+
+
+def _limit_steps(figures: Calculation) -> Iterator[Step]:
+    """What a rope with its ends may pull by its breaking load."""
+    for part in figures.sling.parts:
+        if figures.is_rope(part):
+            limit = figures.rope_by_strength(part)
+            yield Step(
+                "pull of one straight rope leg",
+                "strength * efficiency / factor",
+                Load(limit.load),
+                limit.source,
+                {
+                    "strength": Load(limit.strength),
+                    "efficiency": limit.efficiency,
+                    "factor": limit.factor,
+                },
+                (part.path,),
+            )
+
+
+def _share_steps(figures: Calculation, rated: Rating) -> Iterator[Step]:
+    sling = figures.sling
     straight, legs, angle = sling.hitch == "straight", rated.legs, rated.listed
     yield Step(
         "legs that count",
@@ -91,36 +153,22 @@ def _rating_steps(figures: Calculation) -> Iterator[Step]:
             "leg factor",
             "KL(n, theta)",
             rated.factor,
-            "EN 818-4:1996+A1:2008, Table 3",
+            EN_LEG_FACTORS[sling.family or "chain"],
             {"n": legs, "theta": Angle(angle)},
-        )
-    for part in sling.parts:
-        if part.path in rated.allowed:
-            yield _allowed_step(figures, part, rated)
-    if rated.load is not None:
-        allowed = tuple(map(Load, sorted(set(rated.allowed.values()))))
-        yield Step("rated load", "min(allowed)", rated.load, WEAKEST, {"allowed": allowed})
-        exact = figures.exact_product(rated)
-        rounds = "" if exact else " (the published rating is rounded)"
-        yield Step(
-            f"pull in each counted leg{rounds}",
-            "W / factor",
-            Load(rated.load / rated.factor),
-            STATICS,
-            {"W": rated.load, "factor": rated.factor},
         )
 
 
 def _allowed_step(figures: Calculation, part: Part, rated: Rating) -> Step:
     allowance = figures.allowance_in(part, rated.share)
     scale = figures.scale_of(allowance, rated.share)
+    at = figures.share_at(part, rated.share)
     terms: list[str] = []
     inputs: dict[str, Any] = {}
     source = allowance.source
     if allowance.tension is not None:
         pull, inputs = _pull(allowance)
         if scale is None:
-            inputs["factor"] = rated.factor
+            inputs["factor"] = at.factor
             terms.append(f"{pull} * factor")
         else:
             inputs |= {"published": scale.cell, "one_leg": scale.single}
@@ -128,14 +176,22 @@ def _allowed_step(figures: Calculation, part: Part, rated: Rating) -> Step:
             share = f"min(1, {share})" if part.kind == "chain" else share
             carried = ""
             if scale.flatter is not None:
-                inputs |= {"factor": rated.factor, "last_factor": scale.flatter}
+                inputs |= {"factor": at.factor, "last_factor": scale.flatter}
                 carried = " * factor / last_factor"
             terms.append(f"published{carried} * {share}")
             source = f"{scale.source}; {source}"
+        off = figures.share_off_axis(part, at.angle)
+        if off < 1:
+            inputs["off_axis"] = off
+            terms[-1] += " * off_axis"
     if allowance.load is not None:
         inputs["limit"] = Load(allowance.load)
         terms.append("limit")
     formula = terms[0] if len(terms) == 1 else f"min({', '.join(terms)})"
+    dead = figures.dead_load(part)
+    if dead:
+        inputs["spreader"] = Load(dead)
+        formula += " - spreader"
     value = Load(rated.allowed[part.path])
     return Step("load that the part allows", formula, value, source, inputs, (part.path,))
 

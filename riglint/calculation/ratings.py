@@ -323,7 +323,7 @@ class RatingFigures(AllowanceFigures, ReductionFigures):
         limit = show(Load(allowance.tension))
         share = self.share_at(part, rated.share)
         if allowance.because not in ("", OWN_LIMIT):
-            limit = f"{limit} ({allowance.because})"
+            limit = f"{allowance.because} = {limit}"
         off = self.share_off_axis(part, share.angle)
         if off < 1:
             return f"{limit} a leg, {100 * off:.0f} % of it so far off its axis"

@@ -98,6 +98,11 @@ class ReductionFigures(RopeFigures):
         Raises Unstated where no table speaks of the chain's grade.
         """
         published = table(TEMPERATURE_TABLES[self.sling.basis])
+        if not self.sling.is_chain_sling:
+            what, low, high = self.heat_limits()
+            show = self.sling.units.show
+            words = f"{what}, {show(Temperature(low))} to {show(Temperature(high))}"
+            return ((words, 1.0, 1.0),)
         try:
             return temperature.heat_ranges(published, self.sling.chain.grade)
         except LookupError as gap:

@@ -2,14 +2,28 @@
 
 from __future__ import annotations
 
+from attrs import frozen
+
 from ..figures import rope as figures
 from ..finding import Unstated
 from ..model import ROPE_KINDS
+from ..quantities import Load
 from ..sling import Leg, Part
 from .base import remembered, sheet_of
 from .hanging import HangFigures
 
 NO_BEND_LOSS_US = 25.0  # D/d of US basket ratings for mechanical splices (second-hand)
+
+
+@frozen
+class RopeLimit:
+    """What a straight rope leg may carry by its breaking load, in kg, and by which figures."""
+
+    load: float
+    strength: float
+    efficiency: float
+    factor: float
+    source: str
 
 
 class RopeFigures(HangFigures):
@@ -30,14 +44,27 @@ class RopeFigures(HangFigures):
             if stated is None:
                 raise rope.unstated("breaking_load")
             return float(stated), "its working load limit", sheet_of(part)
-        efficiency, factor = self.termination(part), self.rope_factor(part)
-        limit = figures.rope_limit(self._strength(rope), efficiency, factor)
-        if stated is not None and stated <= limit:
+        limit = self.rope_by_strength(part)
+        if stated is not None and stated <= limit.load:
             return float(stated), "its working load limit", sheet_of(part)
-        strength = self.sling.units.show(rope.breaking_load)
-        because = f"{strength} breaking load x {efficiency:.4g} / {factor:.4g}"
+        strength = self.sling.units.show(Load(limit.strength))
+        because = f"{strength} breaking load x {limit.efficiency:.4g} / {limit.factor:.4g}"
+        return limit.load, because, limit.source
+
+    @remembered
+    def rope_by_strength(self, part: Part) -> RopeLimit:
+        """Breaking load x efficiency / design factor, of a rope or one of its eyes.
+
+        Raises Unstated as `rope_limit` does.
+        """
+        assert part.leg is not None
+        rope = part.leg.rope
+        strength, efficiency = self._strength(rope), self.termination(part)
+        factor = self.rope_factor(part)
         asked = figures.rope_design_factor(self.sling.basis)
-        return limit, because, f"{asked.source}; {sheet_of(rope)}"
+        source = f"{asked.source}; {sheet_of(rope)}"
+        load = figures.rope_limit(strength, efficiency, factor)
+        return RopeLimit(load, strength, efficiency, factor, source)
 
     def is_rope(self, part: Part) -> bool:
         """Whether a part is rated by the breaking load of its leg's rope."""

@@ -128,6 +128,7 @@ def _tag_data(sheet: RateSheet) -> dict[str, Any] | None:
         "manufacturer": tag.manufacturer,
         "grade": tag.grade,
         "size": tag.size,
+        "material": tag.material,
         "legs": tag.legs,
         "reach": quantity(tag.reach, units),
         "serial": tag.serial,
@@ -356,11 +357,13 @@ def _tag(sheet: RateSheet) -> RenderableType | None:
     tag, units = sheet.tag, sheet.sling.units
     if tag is None:
         return None
-    size = "" if sheet.sling.basis == "EN" else f"   size {tag.size}"
+    made = [f"grade {tag.grade}"] if tag.grade is not None else []
+    made += [tag.material] if tag.material else []
+    made += [] if sheet.sling.is_chain_sling and sheet.sling.basis == "EN" else [f"size {tag.size}"]
     reach = units.show(tag.reach) if tag.reach is not None else "not stated"
     lines = [
         say(f"{tag.manufacturer or '(manufacturer)'}   serial {tag.serial or '(serial)'}"),
-        say(f"grade {tag.grade}{size}   legs {tag.legs}   reach {reach}"),
+        say("   ".join([*made, f"legs {tag.legs}", f"reach {reach}"])),
         *(say(f"{units.show(one.load)}   {one.angle}") for one in tag.ratings),
     ]
     title = "Tag, ready to stamp"
@@ -416,7 +419,7 @@ def _heat(sheet: RateSheet) -> RenderableType | None:
         return None
     rated = sheet.rating.load if sheet.rating else None
     units = sheet.sling.units
-    table = _table(("chain at", False), ("left", True), ("for good", True), ("may carry", True))
+    table = _table(("legs at", False), ("left", True), ("for good", True), ("may carry", True))
     for words, hot, after in sheet.heat:
         carries = units.show(Load(rated * hot)) if rated else "unknown"
         table.add_row(
