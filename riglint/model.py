@@ -451,6 +451,14 @@ class BrokenWires:
 
 
 @frozen
+class OuterWire:
+    """The diameter of a rope's outer wires, new and where they are worn most."""
+
+    new: Length
+    worn: Length
+
+
+@frozen
 class Measured:
     """What was measured of one part, at its smallest place; `damage` is what was seen."""
 
@@ -460,6 +468,7 @@ class Measured:
     throat: Length | None = None
     twist: Angle | None = None
     broken_wires: BrokenWires | None = None
+    outer_wire: OuterWire | None = None
     damage: tuple[str, ...] = ()
 
 

@@ -74,7 +74,11 @@ def _ratings(figures: Calculation) -> list[StampedRating]:
         return [StampedRating(figures.tag_load(rated), "its legs as they stand in this build")]
     if sling.loaded_legs == 1:
         return [StampedRating(figures.tag_load(figures.rating(90.0)), "straight")]
-    steep_first = [(angle, rated) for angle, rated in figures.listed_ratings() if angle < 90]
+    # a bridle has no legs at 90 deg; the legs below a spreader have
+    upright = sling.spreader is not None
+    steep_first = [
+        (angle, rated) for angle, rated in figures.listed_ratings() if angle < 90 or upright
+    ]
     return [
         StampedRating(figures.tag_load(rated), f"bridle, {listed_words(angle, sling)}")
         for angle, rated in steep_first

@@ -7,6 +7,7 @@ inputs, + - * /, min, max, sum, abs, ceil, and sin and asin in degrees.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from math import radians, sin
 from typing import Any
 
 from attrs import evolve, field, frozen
@@ -50,7 +51,7 @@ def steps_of(figures: Calculation) -> tuple[Step, ...]:
     The same step for several parts is given once, and names them all.
     """
     merged: dict[object, Step] = {}
-    for part_of in (_rating_steps, _reach_steps, _adjustment_steps, _fit_steps):
+    for part_of in (_rating_steps, _spreader_steps, _reach_steps, _adjustment_steps, _fit_steps):
         for step in part_of(figures):
             same = (step.figure, step.formula, step.source, step.value, *step.inputs.items())
             known = merged.get(same)
@@ -212,6 +213,28 @@ def _pull(allowance: Allowance) -> tuple[str, dict[str, Any]]:
         "chart": row.limit,
         "row_factor": row.limit / allowance.tension,
     }
+
+
+def _spreader_steps(figures: Calculation) -> Iterator[Step]:
+    """What presses a spreader together under the load planned, else under the rated load."""
+    spreader = figures.sling.spreader
+    if spreader is None:
+        return
+    try:
+        load = figures.sling.planned_load or figures.rating().stated
+        pulls = figures.leg_pulls(load)
+    except Unstated:
+        return
+    upper = max((one for one in pulls if one.leg.holds), key=lambda one: one.worst)
+    theta = Angle(upper.angle or 0.0)
+    yield Step(
+        "pressure along the spreader",
+        "T * sin(90 - theta)",
+        Load(upper.worst * sin(radians(90 - theta))),
+        "statics of the joint of an upper leg and the spreader",
+        {"T": Load(upper.worst), "theta": theta},
+        (spreader.path,),
+    )
 
 
 def _reach_steps(figures: Calculation) -> Iterator[Step]:

@@ -19,21 +19,26 @@ from riglint import (
 )
 from riglint.figures.removal import (
     BarLimits,
+    BrokenWhere,
     Limit,
     StretchBy,
     ThroatBy,
     TwistBy,
     bar_limits,
+    broken_wires_limit,
     longest,
     most_twist,
+    outer_wire_least,
     widest_throat,
 )
-from riglint.model import HOOK_KINDS, Measured
+from riglint.model import HOOK_KINDS, BrokenWires, Measured
 
 WAC = "WAC 296-155-55800, Table 12"
 DOE_HOOKS = "DOE-STD-1090-96, 15.4.6"
 DGUV = "DGUV Information 209-021, citing DIN 685:2020-08"
 QUEENSLAND = "Queensland, Guide for Doggers PN10123 (2010)"
+ROPE_REMOVAL = "WAC 296-24-29425(5); DOE-STD-1090-96, 15.4.6.1"
+A_PERSON_DECIDES = "a qualified person decides"
 TAKE_OUT = "Take {part} out of service and replace it."
 
 DAMAGE = {
@@ -41,6 +46,10 @@ DAMAGE = {
     "heat", "kink", "melt", "nick", "pitting", "weld spatter",
 }  # fmt: skip
 NO_DAMAGE = {"", "none"}
+COUNTED: dict[str, BrokenWhere] = {
+    "in_one_lay": "in one lay",
+    "in_one_strand": "in one strand of one lay",
+}
 
 
 @frozen
@@ -119,10 +128,11 @@ def past(limit: Limit) -> str:
         "29 CFR 1910.184, Table N-184-1, as printed in Mich. Adm. Code R 408.14923 (US chain)",
         f"{DGUV} (EN: the mean diameter under 90 %)",
         "ASME B30.26-2004, 26-4.8.4 (US links and hardware: 10 % at any point; second-hand)",
+        "WAC 296-155-33900, Table 19 (US shackles: 10 %)",
         f"{WAC} (US hooks: more than 10 %)",
         f"{QUEENSLAND} (EN hooks: 10 %)",
     ],
-    when=lambda m: bool(readings(m, "bar") or readings(m, "broken_wires")),
+    when=lambda m: bool(readings(m, "bar")),
     waivable=False,
     fails="""
         base = "made"
@@ -166,9 +176,6 @@ def worn_out(measurement: Measurement, ctx: Context) -> Iterator[Finding]:
             undecided = _undecided(measurement, limits)
     if undecided:
         raise Unstated("least thickness", part.path, why=undecided)
-    if readings(measurement, "broken_wires"):
-        why = "broken wires are read but not judged by this version"
-        raise Unstated("broken wires", part.path, why=why)
 
 
 def wear_limits(part: Part, basis: str) -> BarLimits:
@@ -193,7 +200,7 @@ def _undecided(measurement: Measurement, limits: BarLimits) -> str:
     memory = f"; {said.source} has {show(said.value)}" if said else ""
     return (
         f"{measurement.path} is worn by more than 10 %, and no retrieved source gives the least"
-        f" thickness between that and the table's{memory}: a qualified person decides"
+        f" thickness between that and the table's{memory}: {A_PERSON_DECIDES}"
     )
 
 
@@ -350,6 +357,131 @@ def twisted(measurement: Measurement, ctx: Context) -> Iterator[Finding]:
             sources=[limit.source],
             remedy=TAKE_OUT,
         )
+
+
+@rule(
+    "broken-wires",
+    about=Measurement,
+    level="error",
+    title="A wire rope has too many broken wires",
+    because="Wires break where a rope is tired; the next ones break sooner, and all at once.",
+    sources=[ROPE_REMOVAL],
+    when=lambda m: bool(readings(m, "broken_wires")),
+    waivable=False,
+    fails="""
+        base = "made-rope"
+        [[inspection]]
+        on = 2026-05-04
+        kind = "periodic"
+        [[inspection.measured]]
+        part = "a/rope"
+        broken_wires = { in_one_lay = 10, in_one_strand = 3 }
+    """,
+    repaired="""
+        base = "made-rope"
+        [[inspection]]
+        on = 2026-05-04
+        kind = "periodic"
+        [[inspection.measured]]
+        part = "a/rope"
+        broken_wires = { in_one_lay = 2, in_one_strand = 1 }
+    """,
+)
+def broken_wires(measurement: Measurement, ctx: Context) -> Iterator[Finding]:
+    check_rope(measurement, "broken wires")
+    seen_of = readings(measurement, "broken_wires")
+    for seen, key in seen_of:
+        for name, where in COUNTED.items():
+            found, limit = getattr(seen, name), broken_wires_limit(where)
+            if found is not None and found >= limit:
+                yield measurement.finding(
+                    "{part} has {found} broken wires {where}; out of service from {limit}"
+                    " ({source})",
+                    key=(*key, name),
+                    found=found,
+                    limit=int(limit),
+                    where=where,
+                    source=limit.source,
+                    sources=[limit.source],
+                    remedy=TAKE_OUT,
+                )
+    for seen, _ in seen_of:
+        check_counted(measurement, seen)
+
+
+def check_rope(measurement: Measurement, what: str) -> None:
+    """Raise Unstated where the part is no wire rope: the limits speak of nothing else."""
+    kind = measurement.part.kind
+    if kind != "wire-rope":
+        why = f"the limits of {what} are for wire rope, and this is a {kind.replace('-', ' ')}"
+        raise Unstated(what, measurement.path, why=why)
+
+
+def check_counted(measurement: Measurement, seen: BrokenWires) -> None:
+    """Raise Unstated where what was counted does not let a rope pass."""
+    in_lay, in_strand = seen.in_one_lay, seen.in_one_strand
+    why = ""
+    if in_lay is None:
+        why = "the inspection does not state the broken wires in one lay"
+    elif in_strand is None and in_lay >= broken_wires_limit(COUNTED["in_one_strand"]):
+        why = f"of {in_lay} broken wires in one lay it is not stated how many are in one strand"
+    elif measurement.sling.basis == "EN" and (in_lay or in_strand):
+        why = f"no EN document seen says how many a rope may keep: {A_PERSON_DECIDES}"
+    if why:
+        raise Unstated("broken wires", measurement.path, why=why)
+
+
+@rule(
+    "outer-wires-worn",
+    about=Measurement,
+    level="error",
+    title="The outer wires of a rope are worn past their limit",
+    because="The outer wires carry most of the load, and worn ones are the next to break.",
+    sources=[ROPE_REMOVAL],
+    when=lambda m: bool(readings(m, "outer_wire")),
+    waivable=False,
+    fails="""
+        base = "made-rope"
+        [[inspection]]
+        on = 2026-05-04
+        kind = "periodic"
+        [[inspection.measured]]
+        part = "a/rope"
+        outer_wire = { new = "1.2 mm", worn = "0.7 mm" }
+    """,
+    repaired="""
+        base = "made-rope"
+        [[inspection]]
+        on = 2026-05-04
+        kind = "periodic"
+        [[inspection.measured]]
+        part = "a/rope"
+        outer_wire = { new = "1.2 mm", worn = "1.1 mm" }
+    """,
+)
+def outer_wires_worn(measurement: Measurement, ctx: Context) -> Iterator[Finding]:
+    check_rope(measurement, "worn outer wires")
+    undecided = ""
+    for wire, key in readings(measurement, "outer_wire"):
+        limit = outer_wire_least(wire.new)
+        if limit.undercut_by(wire.worn):
+            yield measurement.finding(
+                "The outer wires of {part}, {new} thick when new, are worn to {found}; out of"
+                " service at {limit} ({source})",
+                key=(*key, "worn"),
+                found=wire.worn,
+                limit=limit.value,
+                new=wire.new,
+                source=limit.source,
+                sources=[limit.source],
+                remedy=TAKE_OUT,
+            )
+        elif wire.worn > wire.new:
+            undecided = "the wires are thicker worn than new: measure both again"
+        elif wire.worn < wire.new and measurement.sling.basis == "EN":
+            undecided = f"no EN document seen says how far wires may wear: {A_PERSON_DECIDES}"
+    if undecided:
+        raise Unstated("outer wire", measurement.path, why=undecided)
 
 
 @rule(

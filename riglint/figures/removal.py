@@ -12,11 +12,12 @@ from attrs import frozen
 
 from ..model import HOOK_KINDS, LINK_KINDS
 from ..quantities import Angle, Length
-from ..tables import FROM_MEMORY, Table, chain_size, table
+from ..tables import FROM_MEMORY, Sourced, Table, chain_size, table
 
 StretchBy = Literal["cargo-chain", "course", "queensland"]
 ThroatBy = Literal["5-percent", "15-percent"]
 TwistBy = Literal["any", "10-deg"]
+BrokenWhere = Literal["in one lay", "in one strand of one lay"]
 
 HARDWARE = LINK_KINDS | {"coupling-link", "shackle", "swivel", "eyebolt", "hoist-ring"}
 ROUNDING = 1e-9
@@ -71,7 +72,8 @@ def bar_limits(kind: str, basis: str, nominal_mm: float) -> BarLimits:
 
     Chain: 29 CFR 1910.184, Table N-184-1 (US); 10 % by DIN 685:2020-08 (EN), which is stricter
     than all that US sources say. Links and hardware: 10 % by ASME B30.26-2004, 26-4.8.4, and by
-    DIN 685. Hooks: 10 % by WAC 296-155-55800, Table 12, and the Queensland guide. Raises
+    DIN 685; US shackles by WAC 296-155-33900, Table 19. Hooks: 10 % by WAC 296-155-55800, Table 12,
+    and the Queensland guide. Raises
     LookupError for a kind that no source has a limit for.
     """
     if kind == "chain" and basis == "US":
@@ -79,6 +81,8 @@ def bar_limits(kind: str, basis: str, nominal_mm: float) -> BarLimits:
         return BarLimits(_table_minimum(nominal_mm), thinnest, _remembered_minimum(nominal_mm))
     if kind in HOOK_KINDS:
         name = "hook-us" if basis == "US" else "hook-en"
+    elif kind == "shackle" and basis == "US":
+        name = "shackle-us"
     elif kind == "chain" or kind in HARDWARE:
         name = "hardware-us" if basis == "US" else "chain-en"
     else:
@@ -120,6 +124,22 @@ def most_twist(kind: str, by: TwistBy = "any") -> Limit:
     return Limit(Angle(row["degrees"]), row["source"], row["at_limit"])
 
 
+def outer_wire_least(new_mm: float) -> Limit:
+    """How thin the outer wires of a wire rope may wear, in mm, from their new diameter.
+
+    WAC 296-24-29425(5), DOE-STD-1090-96, 15.4.6.1: a rope goes when a third is worn off.
+    """
+    return _worn_to(_row("outer wire", "rope"), new_mm)
+
+
+def broken_wires_limit(where: BrokenWhere) -> Sourced:
+    """The number of broken wires that takes a wire rope out of service.
+
+    WAC 296-24-29425(5), DOE-STD-1090-96, 15.4.6.1: 10 in one lay, 5 in one strand of one lay.
+    """
+    return table("removal").figure(_row("broken wires", where), "count")
+
+
 def removal_card(
     kind: str,
     basis: str,
@@ -149,7 +169,10 @@ def removal_card(
 
 
 def _tenth_off(name: str, nominal_mm: float) -> Limit:
-    row = _row("wear", name)
+    return _worn_to(_row("wear", name), nominal_mm)
+
+
+def _worn_to(row: dict[str, Any], nominal_mm: float) -> Limit:
     return Limit(Length(nominal_mm * (1 - row["share"])), row["source"], row["at_limit"])
 
 

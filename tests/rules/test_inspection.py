@@ -100,9 +100,6 @@ HOOK_BAR = item("hook", 'bar = "1 in"')
         # its seat is what lies in it, not its section
         pytest.param(measured('bar = "0.5 in"', "a/hook"), "open", id="a hook's bar not stated"),
         pytest.param(measured('throat = "1.2 in"'), "notApplicable", id="no bar measured"),
-        pytest.param(
-            measured("broken_wires = { in_one_lay = 12 }"), "open", id="broken wires, not judged"
-        ),
     ],
 )
 def test_worn_out(example, expected):

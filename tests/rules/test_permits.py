@@ -217,11 +217,13 @@ def test_the_rules_that_cannot_be_permitted_away():
     """What overloads or breaks: ratings, worn gear, forbidden chain and heat; house default."""
     assert NEVER == [
         "bend-too-sharp",
+        "broken-wires",
         "chain-not-for-lifting",
         "damaged",
         "hung-from-overloaded",
         "load-over-rating",
         "off-axis-load",
+        "outer-wires-worn",
         "permit-not-allowed",
         "quad-counted-as-four",
         "shortener-not-derated",
