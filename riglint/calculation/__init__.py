@@ -4,13 +4,13 @@ A figure that lacks a datum raises `Unstated` each time it is asked for. Nothing
 that a figure is good or bad: that is for rules.
 """
 
-from .allowances import Allowance, Scale, Share
 from .fits import FitFigures
 from .hanging import Hang, LegsDoNotMeet
 from .lengths import Setting
 from .proof import ProofFigures, ProofPull
 from .ratings import LegPull, Rating
 from .reductions import Reduction
+from .shares import Allowance, Scale, Share
 
 __all__ = [
     "Allowance",

@@ -14,10 +14,12 @@ from ..finding import Unstated
 from ..model import LEG_KINDS, TagRating, TemperatureRange
 from ..quantities import Angle, Load
 from ..sling import Leg, Part
-from .allowances import CHART_STEP_KG, OWN_LIMIT, US_STEP_KG, Allowance, AllowanceFigures, Share
+from .allowances import OWN_LIMIT, AllowanceFigures
 from .base import remembered
+from .charts import CHART_STEP_KG, US_STEP_KG
 from .hanging import Hang
 from .reductions import CHOKER, Reduction, ReductionFigures
+from .shares import Allowance, Share
 
 TAG_SLACK = 1.005 * (1 + 1e-9)  # house default: rounding of a tag beyond the published cell
 TIE = 1 + 1e-9
