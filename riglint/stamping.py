@@ -8,6 +8,8 @@ from .calculation import Calculation, Rating
 from .quantities import Length, Load
 from .sling import Sling
 
+STRAIGHT_DEG = 90.0
+
 
 @frozen
 class StampedRating:
@@ -68,7 +70,8 @@ def _ratings(figures: Calculation) -> list[StampedRating]:
     sling = figures.sling
     if sling.hitch in ("choker", "basket"):
         duty = figures.duty_rating()
-        return [StampedRating(figures.tag_load(duty), f"{sling.hitch}{_at(duty, sling)}")]
+        words = f"{sling.hitch}{_at(duty, sling)}{_choked(sling)}"
+        return [StampedRating(figures.tag_load(duty), words)]
     if sling.legs_differ:
         rated = figures.rating()
         return [StampedRating(figures.tag_load(rated), "its legs as they stand in this build")]
@@ -85,6 +88,11 @@ def _ratings(figures: Calculation) -> list[StampedRating]:
     ]
 
 
+def _choked(sling: Sling) -> str:
+    angle = sling.duty.choke_angle
+    return "" if sling.hitch != "choker" or angle is None else f", choked at {angle:.4g} deg"
+
+
 def _at(rated: Rating, sling: Sling) -> str:
     return f", {listed_words(rated.listed, sling)}" if rated.legs > 1 else ""
 
@@ -93,5 +101,7 @@ def listed_words(from_horizontal_deg: float, sling: Sling) -> str:
     """A listed angle as tags state it: US from the horizontal, EN a range from the vertical."""
     if sling.basis == "US":
         return f"{from_horizontal_deg:g} deg from the horizontal"
+    if from_horizontal_deg >= STRAIGHT_DEG:
+        return "parallel, 0 deg from the vertical"
     low = 0 if from_horizontal_deg == 45 else 45
     return f"{low} to {90 - from_horizontal_deg:g} deg from the vertical"

@@ -181,7 +181,7 @@ def _allowed_step(figures: Calculation, part: Part, rated: Rating) -> Step:
                 carried = " * factor / last_factor"
             terms.append(f"published{carried} * {share}")
             source = f"{scale.source}; {source}"
-        off = figures.share_off_axis(part, at.angle)
+        off = figures.share_off_axis(part, at.stands_at)
         if off < 1:
             inputs["off_axis"] = off
             terms[-1] += " * off_axis"
@@ -253,14 +253,14 @@ def _reach_steps(figures: Calculation) -> Iterator[Step]:
             reach = figures.reach(leg)
         except Unstated:
             continue
-        hangs = [figures.length(gathering.part) for gathering in figures.chain_of(leg.on)]
-        lengths = (*hangs, *(figures.length(part) for part in leg.parts))
+        lengths = tuple(Length(figures.length(part)) for part in leg.parts)
+        above = Length(figures.depth(leg.on))
         yield Step(
             "reach, bearing point to bearing point",
-            "sum(lengths)",
+            "above + sum(lengths) / 2" if figures.is_doubled(leg) else "above + sum(lengths)",
             Length(reach),
             "DOE-STD-1090-96, 11.3.3.2",
-            {"lengths": tuple(map(Length, lengths))},
+            {"above": above, "lengths": lengths},
             (leg.path,),
         )
 

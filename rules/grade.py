@@ -7,12 +7,13 @@ from riglint.model import HOOK_KINDS
 
 ALLOY_FROM_GRADE = 80  # ASTM A391-21 and A973-21: grade 80 and 100 chain is alloy steel
 NOT_FOR_LIFTING = (30, 43, 70)  # common practice; EN 818-5 lifts grade 40, stainless 50 and 60
+OF_NO_GRADE = ("spreader", "eyebolt", "hoist-ring")
 CHAIN_FITTINGS = HOOK_KINDS | {"coupling-link", "shortener"}
 
 
 def in_chain_sling(part: Part) -> bool:
-    """Part of a chain sling; a spreader is made to a limit of its own, not to a grade."""
-    return part.sling.is_chain_sling and part.kind != "spreader"
+    """Part of a chain sling; spreaders and the load's own eyebolts are of no chain grade."""
+    return part.sling.is_chain_sling and part.kind not in OF_NO_GRADE
 
 
 def beside_lifting_chain(part: Part) -> bool:

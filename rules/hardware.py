@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from riglint import Angle, Context, Finding, Gathering, Leg, Length, Load, Part, Unstated, rule
 from riglint.figures import OWN_GEOMETRY
-from riglint.figures.hardware import shackle_side_share
+from riglint.figures.hardware import angle_share, shackle_side_share
 from riglint.figures.lug import FILL, play_most
 from riglint.figures.rope import clear_length_least, eye_pin_least
 from riglint.figures.textile import WEB_EYE_MOST, web_eye_angle
@@ -26,7 +26,7 @@ def beside(part: Part) -> Iterator[Sheet]:
     place = leg.parts.index(part)
     if place == 0:
         above = leg.on.part if leg.on is not None else leg.sling.hung_from
-        if above is not None:
+        if above is not None and above.kind != "spreader":
             yield above
     neighbors = leg.parts[max(0, place - 1) : place] + leg.parts[place + 1 : place + 2]
     yield from (one for one in neighbors if one.is_link or one.kind == "shackle")
@@ -108,7 +108,8 @@ def _web_eye(part: Part, held: Sheet, thick: Length) -> Iterator[Finding]:
 
 
 def gathers_web(gathering: Gathering) -> bool:
-    return any(leg.parts[0].kind == "web" for leg in gathering.own_legs)
+    webs = any(leg.parts[0].kind == "web" for leg in gathering.own_legs)
+    return webs and gathering.part.kind != "spreader"
 
 
 @rule(
@@ -171,14 +172,14 @@ def off_axis_load(part: Part, ctx: Context) -> Iterator[Finding]:
     at = ctx.figures.leg_angle()
     if part.kind == "shackle":
         off, most = ctx.figures.off_axis(part, at), 90.0
-        left = shackle_side_share(off)
+        left: float | None = shackle_side_share(off)
     else:
         off = ctx.figures.off_axis(part, at)
         rows = part.sheet.angle_limits
         if off > VERTICAL_DEG and not rows:
             raise part.unstated("angle_limits")
         most = max((float(row.up_to) for row in rows), default=VERTICAL_DEG)
-        left = ctx.figures.share_off_axis(part, at) or None
+        left = 1.0 if off <= VERTICAL_DEG else angle_share(rows, off)
     if left is None:
         yield part.finding(
             "{part} is pulled {found} off its axis, and may be pulled {limit} off at most",
@@ -186,25 +187,23 @@ def off_axis_load(part: Part, ctx: Context) -> Iterator[Finding]:
             limit=Angle(most),
             remedy="Sling the load steeper, use a spreader, or fit what turns into the pull.",
         )
-    elif left < 1:
-        yield from _over_what_is_left(part, ctx, left, off)
+    elif left < 1 and part.kind == "shackle" and part.sling.planned_load is None:
+        yield from _over_what_is_left(part, ctx, left, off)  # a planned load is held to it anyway
 
 
 def _over_what_is_left(part: Part, ctx: Context, left: float, off: float) -> Iterator[Finding]:
-    load = part.sling.planned_load
-    if load is None:
-        load = ctx.figures.rating().stated
+    load = ctx.figures.rating().stated
     pull = max(one.worst for one in ctx.figures.leg_pulls(load) if one.leg is part.leg)
     limit = part.working_load_limit * left
     if pull > limit * ctx.figures.SLACK:
         yield part.finding(
-            "{part} is pulled with {found} at {off} off its axis, where {share} of its limit is"
-            " left: {limit}",
+            "Under the sling's rated load {part} is pulled with {found} at {off} off its axis,"
+            " where {share} of its limit is left: {limit}",
             found=Load(pull),
             limit=Load(limit),
             off=Angle(off),
             share=f"{100 * left:.0f} %",
-            remedy="Lift less, sling it steeper, or fit {kind} that holds {found} there.",
+            remedy="Plan a load that keeps to it, or fit {kind} that holds {found} there.",
             kind=part.a_kind,
         )
 
@@ -280,8 +279,8 @@ def _too_small(part: Part, what: str, own: Length, lug: Length, of_lug: str) -> 
         limit=lug,
         what=what,
         of_lug=of_lug,
-        remedy="End the leg in {kind} that goes into the lug, or in a shackle.",
-        kind=part.a_kind,
+        remedy="End the leg in {other} that goes into the lug.",
+        other="another shackle" if part.kind == "shackle" else f"{part.a_kind}, or a shackle,",
     )
 
 

@@ -98,7 +98,11 @@ def designation_contradicts_build(sling: Sling, ctx: Context) -> Iterator[Findin
 
 UPRIGHT = ("straight", "basket")  # a basket rating without an angle is for upright parts
 ASKED = {"required": "error", "remembered": "warning", "wanted": "note"}
-WORDS = {"rating": "the rated load with its hitch and angle", "serial": "a serial number"}
+WORDS = {
+    "legs": "the number of legs",
+    "rating": "the rated load with its hitch and angle",
+    "serial": "a serial number",
+}
 
 
 def same_size(one: float | str, other: float | str) -> bool:
@@ -168,7 +172,8 @@ def tag_incomplete(sling: Sling, ctx: Context) -> Iterator[Finding]:
                 remedy="Add {found} to the tag{remembered}.",
             )
     for index, row in enumerate(tag.rating):
-        if row.angle is None and row.hitch not in UPRIGHT and sling.loaded_legs > 1:
+        hitch = row.hitch or sling.duty.hitch or ""
+        if row.angle is None and hitch not in UPRIGHT and ctx.figures.loaded_in(hitch) > 1:
             yield sling.finding(
                 "A rating on the tag says no angle, and a sling of {legs} legs has none without",
                 key=("", "tag", "rating", index),

@@ -13,6 +13,7 @@ STATICS = "statics: equilibrium of the forces at the hook"
 GEOMETRY = ("", "duty", "load_geometry")
 BESIDE = 0.01  # house default: of the hook's height, as the statics count a center in line
 SLACK = 1 + 1e-6
+ALIKE = 1 - 1e-6
 SEEN_DEG = 1.0  # house default: by how much a stated angle may lie off the drawing
 
 
@@ -83,16 +84,18 @@ def uneven_share(sling: Sling, ctx: Context) -> Iterator[Finding]:
     pulled = [leg for leg in sling.bearing_legs if any(part.leg is leg for part in over)]
     for leg in pulled:
         weakest = min((part for part in over if part.leg is leg), key=_weakest_first(rated))
-        pull, ref = max((hang.lift.worst[n], ref) for n, ref in places(leg, hang))
+        pulls = {ref: hang.lift.worst[n] for n, ref in places(leg, hang)}
+        pull = max(pulls.values())
+        refs = [ref for ref, one in pulls.items() if one > pull * ALIKE]
         yield leg.finding(
-            "{ref} pulls up to {found} under the load of {mass}, and may carry {limit}: {weakest}"
+            "{refs} may pull {found} under the load of {mass}, and may carry {limit}: {weakest}"
             " governs",
-            at=ref,
-            also=(),
+            at=refs[0],
+            also=tuple(refs[1:]),
             key=GEOMETRY,
             found=Load(pull),
             limit=Load(pull * rated.allowed[weakest.path] / hang.mass),
-            ref=ref,
+            refs=" and ".join(refs),
             mass=Load(hang.mass),
             weakest=weakest,
             remedy="Bring the hook over the center of gravity, spread the picks around it, or build"

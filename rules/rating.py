@@ -57,10 +57,14 @@ def unrated_component(part: Part, ctx: Context) -> Iterator[Finding]:
     ctx.figures.check_computed()
     if not ctx.figures.allowance(part).unrated:
         return
+    if part.kind == "eye":
+        return  # an eye is rated by its rope
     if not part.is_link:
+        rope = "breaking load" if part.kind == "wire-rope" else "working load limit"
         yield part.finding(
-            "{part} carries load and its sheet gives it no working load limit",
-            remedy="File the maker's working load limit for {item}, or fit {kind}.",
+            "{part} carries load and its sheet gives it no {datum}",
+            remedy="File the maker's {datum} for {item}, or fit {kind} that has one.",
+            datum=rope,
             item=part.item.id,
             kind=part.a_kind,
         )
@@ -219,11 +223,12 @@ def tag_over_rating(sling: Sling, ctx: Context) -> Iterator[Finding]:
 def load_over_rating(sling: Sling, ctx: Context) -> Iterator[Finding]:
     rated, load = ctx.figures.duty_rating(), sling.planned_load
     assert load is not None
-    if any(reduction.share == 0 for reduction in rated.reductions):
-        raise Unstated("temperature", why="the duty's temperature is not permitted at all")
+    never = [one.name(sling.units) for one in rated.reductions if one.share == 0]
+    if never:
+        raise Unstated(never[0], why=f"{never[0]} is not permitted at all in this duty")
     if rated.at_most is not None and load > rated.at_most * ctx.figures.SLACK:
         governor = min(
-            sling.parts, key=lambda p: (rated.allowed.get(p.path, 1e99), p.kind != "chain")
+            sling.parts, key=lambda p: (rated.allowed.get(p.path, 1e99), p.kind not in LEG_KINDS)
         )
         steeper = ", sling it steeper" if _helps_to_stand_steeper(sling, ctx, rated) else ""
         yield sling.finding(
@@ -241,7 +246,7 @@ def load_over_rating(sling: Sling, ctx: Context) -> Iterator[Finding]:
     elif rated.gaps:
         raise rated.gaps[0]
     else:
-        yield from _over_its_tag(sling, load)
+        yield from _over_its_tag(sling, load, ctx)
 
 
 def _helps_to_stand_steeper(sling: Sling, ctx: Context, rated: Rating) -> bool:
@@ -253,10 +258,10 @@ def _helps_to_stand_steeper(sling: Sling, ctx: Context, rated: Rating) -> bool:
     return any(angle > rated.listed and (one.at_most or 0.0) > now * 1.001 for angle, one in listed)
 
 
-def _over_its_tag(sling: Sling, load: Load) -> Iterator[Finding]:
+def _over_its_tag(sling: Sling, load: Load, ctx: Context) -> Iterator[Finding]:
     """The build would hold the load, and the tag that it is to bear says less."""
     rows = sling.build.tag.rating if sling.build.tag else ()
-    fit = [row.load for row in rows if covers_duty(row, sling)]
+    fit = [row.load for row in rows if covers_duty(row, sling, ctx)]
     if fit and load > max(fit):
         yield sling.finding(
             "The planned load of {found} is more than the {limit} on the sling's own tag",
@@ -267,10 +272,10 @@ def _over_its_tag(sling: Sling, load: Load) -> Iterator[Finding]:
         )
 
 
-def covers_duty(row: TagRating, sling: Sling) -> bool:
+def covers_duty(row: TagRating, sling: Sling, ctx: Context) -> bool:
     if row.hitch not in (sling.duty.hitch, None):
         return False
-    return row.angle is None or row.angle.flattest <= sling.angle + ROUNDING_DEG
+    return row.angle is None or row.angle.flattest <= ctx.figures.leg_angle() + ROUNDING_DEG
 
 
 @rule(
@@ -492,8 +497,8 @@ def chart_basis_mismatch(part: Part, ctx: Context) -> Iterator[Finding]:
     if used not in kinds:
         yield part.finding(
             "The chart of {item} is for {found} legs, and {part} gathers {limit} legs",
-            found=" and ".join(kinds),
-            limit=used,
+            found=" and ".join(kinds).replace("-", " "),
+            limit=used.replace("-", " "),
             item=part.item.id,
             remedy="File the maker's chart of {item} for {limit} legs, or fit a link that has one.",
         )
@@ -536,12 +541,8 @@ def quad_counted_as_four(sling: Sling, ctx: Context) -> Iterator[Finding]:
 
 def is_rigid_quad(sling: Sling) -> bool:
     equalized = any(gathering.part.kind == "spreader" for gathering in sling.gatherings)
-    rigid = bool(sling.duty.load_is_rigid) and not is_lift_known(sling)
-    return sling.loaded_legs == FOUR and rigid and not equalized
-
-
-def is_lift_known(sling: Sling) -> bool:
-    return sling.duty.load_geometry is not None
+    unplanned = bool(sling.duty.load_is_rigid) and sling.planned_load is None
+    return sling.loaded_legs == FOUR and unplanned and not equalized
 
 
 @rule(
@@ -561,21 +562,24 @@ def is_lift_known(sling: Sling) -> bool:
     """,
     repaired="""
         base = "quad"
+        without = ["/duty/load"]
         [duty]
         load_is_rigid = true
-        load = "15,000 lb"
+        [tag]
+        rating = [
+          { hitch = "bridle", angle = { from_horizontal = "60 deg" }, load = "15,200 lb" },
+        ]
     """,
 )
 def rigid_load_shared_evenly(sling: Sling, ctx: Context) -> Iterator[Finding]:
     plate, rigid = ctx.figures.rating().stated, ctx.figures.duty_rating()
-    load, slack = sling.planned_load, ctx.figures.SLACK
     rows = sling.build.tag.rating if sling.build.tag else ()
-    keeps = any(row.load <= rigid.stated * slack and covers_duty(row, sling) for row in rows)
-    if keeps or (load is not None and load <= rigid.stated * slack):
+    read = [row.load for row in rows if covers_duty(row, sling, ctx)]
+    if read and max(read) <= rigid.stated * ctx.figures.SLACK:
         return
     yield sling.finding(
         "The load is rigid, so that two of the four legs carry it: {found} instead of the {limit}"
-        " of the tag, and neither the planned load nor the tag keeps to it",
+        " that three would; no load is planned, and the tag does not keep to it",
         key=("", "duty", "load_is_rigid"),
         found=rigid.stated,
         limit=plate,

@@ -8,7 +8,7 @@ from riglint.figures.reach import matching_tolerance
 from riglint.model import HOOK_KINDS, LINK_KINDS
 
 MAY_STAND_BETWEEN = ("shortener", "swivel")
-BIGHT = HOOK_KINDS | LINK_KINDS | {"shackle"}
+BIGHT = HOOK_KINDS | LINK_KINDS | {"shackle", "eye", "web", "roundsling"}
 
 
 def has_stated_reach(leg: Leg) -> bool:

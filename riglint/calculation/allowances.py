@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from ..figures import rating
 from ..figures.hardware import angle_share
+from ..finding import Unstated
 from ..model import LEG_KINDS, LINK_KINDS, ROPE_KINDS, LimitFor
 from ..quantities import Load
 from ..sling import Gathering, Leg, Part
@@ -12,6 +13,7 @@ from .charts import ChartFigures, published, usual_row_angle
 from .shares import Allowance, Scale, Share
 
 OWN_LIMIT = "its working load limit"
+CELL_ROUNDING = 0.025
 VERTICAL_DEG = 5.0  # 29 CFR 1910.184(b): legs so near the vertical count as vertical
 PULLED_OFF_AXIS = ("eyebolt", "hoist-ring")  # what a leg pulls at its own angle, not along itself
 
@@ -57,7 +59,8 @@ class AllowanceFigures(ChartFigures):
         assert part.leg is not None
         rope = part.leg.rope
         published = self._published_single(rope) if rope.kind in ROPE_KINDS else None
-        if published is not None and published < limit:
+        # the table's cells are rounded, by up to 2.4 % of what the same formula gives
+        if published is not None and published * (1 - CELL_ROUNDING) <= limit:
             table = self._table(rope)
             assert table is not None
             return Allowance(
@@ -151,7 +154,7 @@ class AllowanceFigures(ChartFigures):
                 if part.kind in LEG_KINDS:
                     ratio = min(1.0, ratio)
                 by_pull = scale.load(share.factor) * ratio
-            by_pull *= self.share_off_axis(part, share.angle)
+            by_pull *= self.share_off_axis(part, share.stands_at)
         load = by_pull if allowance.load is None else min(by_pull, allowance.load)
         return max(0.0, load - self.dead_load(part)) if upper is not None else load
 
@@ -176,8 +179,8 @@ class AllowanceFigures(ChartFigures):
     def share_off_axis(self, part: Part, angle: float) -> float:
         """What an eyebolt or hoist ring keeps of its limit off its axis, by its own sheet only.
 
-        Legs within 5 deg of the vertical count as vertical (29 CFR 1910.184(b)). 0 beyond the
-        sheet's last angle. Raises Unstated where the sheet says nothing.
+        Legs within 5 deg of the vertical count as vertical (29 CFR 1910.184(b)). Raises Unstated
+        where the sheet says nothing, or nothing of so great an angle.
         """
         if part.kind not in PULLED_OFF_AXIS:
             return 1.0
@@ -187,7 +190,10 @@ class AllowanceFigures(ChartFigures):
         if not part.sheet.angle_limits:
             raise part.unstated("angle_limits")
         share = angle_share(part.sheet.angle_limits, off)
-        return 0.0 if share is None else share
+        if share is None:
+            why = f"the sheet of {part.item.id} allows no pull {off:.4g} deg off its axis"
+            raise Unstated("angle_limits", part.path, part.item.id, why=why)
+        return share
 
     def scale_of(self, allowance: Allowance, share: Share) -> Scale | None:
         """The published cell that rates a part: of its own leg, or of its row's leg.

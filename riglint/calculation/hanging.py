@@ -156,10 +156,13 @@ class HangFigures(LengthFigures):
 
     def _load_at(self, spreader: Gathering) -> float:
         """Where the middle of the legs below is along a spreader, in mm."""
-        places = [
-            (self.port_at(spreader, leg.port or _port_above(leg, spreader)), leg.loaded_legs)
-            for leg in spreader.legs
-        ]
+        places = []
+        for leg in spreader.legs:
+            upper = self.port_at(spreader, leg.port or _port_above(leg, spreader))
+            lower = upper
+            if leg.is_basket and (leg.entry.to or "").partition("/")[0] == spreader.path:
+                lower = self.port_at(spreader, (leg.entry.to or "").partition("/")[2])
+            places.append(((upper + lower) / 2, leg.loaded_legs))
         return sum(at * count for at, count in places) / sum(count for _, count in places)
 
     def upper_angle(self) -> float:

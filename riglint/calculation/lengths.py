@@ -34,8 +34,11 @@ class LengthFigures(Figures):
         bottom of its bight. Raises Unstated where a length on the way is not stated.
         """
         along = sum(self.length(part) for part in leg.parts)
-        doubled = leg.is_basket or (leg.entry.endless and leg.kind == "chain")
-        return self.depth(leg.on) + (along / 2 if doubled else along)
+        return self.depth(leg.on) + (along / 2 if self.is_doubled(leg) else along)
+
+    def is_doubled(self, leg: Leg) -> bool:
+        """Whether a leg reaches half its length: a basket, or an endless chain."""
+        return leg.is_basket or (leg.entry.endless and leg.kind == "chain")
 
     @remembered
     def depth(self, gathering: Gathering | None) -> float:

@@ -8,7 +8,6 @@ from math import floor
 from attrs import evolve, field, frozen
 
 from ..figures import rating, sharing
-from ..figures.choke import LEAST_CHOKE_DEG
 from ..figures.textile import en_mode_factor
 from ..finding import Unstated
 from ..model import LEG_KINDS, TagRating, TemperatureRange
@@ -24,6 +23,7 @@ from .shares import Allowance, Share
 TAG_SLACK = 1.005 * (1 + 1e-9)  # house default: rounding of a tag beyond the published cell
 TIE = 1 + 1e-9
 STRAIGHT_DEG = 90.0
+OPEN_CHOKE_DEG = 180.0
 ALIKE_DEG = 0.1  # house default: legs that stand within it stand alike
 UNEVEN_LEGS = 2  # DGUV 209-013, section 14; two legs are determinate
 
@@ -195,7 +195,9 @@ class RatingFigures(AllowanceFigures, ReductionFigures):
         angle = STRAIGHT_DEG if legs == 1 else angle
         sines = self.sling.practice.angles == "exact" or exact
         factor = (sharing.legs_times_sine if sines else self.leg_factor)(legs, angle)
-        return self._rated(Share(legs, angle, factor, not sines), from_horizontal)
+        stands = STRAIGHT_DEG if legs == 1 else from_horizontal
+        share = Share(legs, angle, factor, not sines, stands=stands)
+        return self._rated(share, from_horizontal)
 
     def _rated(self, share: Share, from_horizontal: float | None = None) -> Rating:
         """What each part allows in a share, and so the whole."""
@@ -254,19 +256,26 @@ class RatingFigures(AllowanceFigures, ReductionFigures):
         if hitch == "straight":
             return self.rating(STRAIGHT_DEG, straight=True)
         angle = None if row.angle is None else row.angle.flattest
-        if hitch == "basket" and not self.sling.is_basket:
-            legs = self.effective_legs(loaded=2 * self.sling.loaded_legs)
-            return self._rating(legs, STRAIGHT_DEG if angle is None else angle)
-        if angle is not None:
+        loaded = self.loaded_in(hitch)
+        if loaded == 1 or (hitch == "basket" and angle is None):
+            angle = STRAIGHT_DEG
+        if angle is not None and self.sling.legs_differ:
             return self.rating(angle)
-        if self.sling.loaded_legs == 1:
-            return self.rating(STRAIGHT_DEG)
+        if angle is not None:
+            return self._rating(self.effective_legs(loaded=loaded), angle)
         raise Unstated("angle", "the tag", why="a rating row of the tag says no angle")
+
+    def loaded_in(self, hitch: str) -> int:
+        """How many loaded legs the sling has in a hitch: two a leg in a basket, else one."""
+        legs = self.sling.bearing_legs
+        if hitch == self.sling.duty.hitch:
+            return self.sling.loaded_legs
+        return sum(leg.count * (2 if hitch == "basket" else 1) for leg in legs)
 
     def tag_reductions(self, row: TagRating) -> tuple[Reduction, ...]:
         """What a tag row's own duty takes off: its temperature, edge and choker hitch.
 
-        A choker row that gives no angle of choke is read as 120 deg, for which ratings are made.
+        A choker row that gives no angle of choke is read as one that takes nothing further off.
         """
         found = []
         if row.temperature is not None:
@@ -275,7 +284,7 @@ class RatingFigures(AllowanceFigures, ReductionFigures):
         if row.edge_radius is not None:
             found.append(self.edge(row.edge_radius))
         if row.hitch == "choker":
-            found.append(self.choke(row.choke_angle or Angle(LEAST_CHOKE_DEG)))
+            found.append(self.choke(row.choke_angle or Angle(OPEN_CHOKE_DEG)))
         return tuple(reduction for reduction in found if reduction.share < 1)
 
     def reduced(self, rated: Rating, reductions: tuple[Reduction, ...]) -> Rating:
@@ -326,7 +335,7 @@ class RatingFigures(AllowanceFigures, ReductionFigures):
         share = self.share_at(part, rated.share)
         if allowance.because not in ("", OWN_LIMIT):
             limit = f"{allowance.because} = {limit}"
-        off = self.share_off_axis(part, share.angle)
+        off = self.share_off_axis(part, share.stands_at)
         if off < 1:
             return f"{limit} a leg, {100 * off:.0f} % of it so far off its axis"
         if share.legs == 1:
@@ -335,14 +344,17 @@ class RatingFigures(AllowanceFigures, ReductionFigures):
         if scale is None or scale.flatter is not None:
             return f"{limit} a leg x {share.factor:.4g}"
         if allowance.tension * TIE < scale.single:
-            return f"{limit} a leg, where {show(scale.cell)} is published for {show(scale.single)}"
-        return f"{limit} a leg; published {show(scale.cell)}"
+            return (
+                f"{limit} a leg, where {show(Load(float(scale.cell)))} is published for"
+                f" {show(Load(float(scale.single)))}"
+            )
+        return f"{limit} a leg; published {show(Load(float(scale.cell)))}"
 
     def _product(self, allowance: Allowance, share: Share) -> float:
         part, by_pull = allowance.part, float("inf")
         if allowance.tension is not None:
             at = self.share_at(part, share)
-            by_pull = allowance.tension * at.factor * self.share_off_axis(part, at.angle)
+            by_pull = allowance.tension * at.factor * self.share_off_axis(part, at.stands_at)
         return min(by_pull, allowance.load if allowance.load is not None else float("inf"))
 
     def tag_allows(self, rated: Rating) -> float:

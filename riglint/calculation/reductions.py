@@ -5,6 +5,7 @@ from __future__ import annotations
 from attrs import frozen
 
 from ..figures import choke, edge, temperature
+from ..figures.hardware import shackle_side_share
 from ..finding import Unstated
 from ..model import ROPE_KINDS, TEXTILE_KINDS, TemperatureRange
 from ..quantities import Angle, Length, Quantity, Temperature, Units
@@ -27,7 +28,7 @@ class Reduction:
     """A share of the rating that is left, of which parts, for what reason and by which source.
 
     `what` names the reason; where it is a quantity (`at` a temperature, over an edge of a
-    radius), that is in `quantity`.
+    radius), that is in `quantity`. With a `kind` it is of the lowest parts of that kind alone.
     """
 
     what: str
@@ -36,8 +37,12 @@ class Reduction:
     legs_only: bool = False
     afterwards: float = 1.0
     quantity: Quantity | None = None
+    kind: str | None = None
 
     def applies_to(self, part: Part) -> bool:
+        if self.kind is not None:
+            last = part.leg is not None and part.leg.parts[-1] is part
+            return last and part.kind == self.kind
         return part.leg is not None or not self.legs_only
 
     def name(self, units: Units) -> str:
@@ -222,6 +227,15 @@ class ReductionFigures(RopeFigures):
             raise Unstated("edge_radius", "the duty", key="/duty/edge_radius", why=why)
         if self.sling.hitch == "choker":
             found.append(self.choke(duty.choke_angle))
+        if duty.lug is not None and duty.lug.off_axis is not None:
+            share = shackle_side_share(duty.lug.off_axis)
+            if share is not None and any(
+                leg.parts[-1].kind == "shackle" for leg in self.sling.legs
+            ):
+                what = "a pull aside of "
+                angle = duty.lug.off_axis
+                side = Reduction(what, float(share), share.source, False, 1.0, angle, "shackle")
+                found.append(side)
         return tuple(reduction for reduction in found if reduction.share < 1)
 
 

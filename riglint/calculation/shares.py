@@ -64,7 +64,8 @@ class Share:
     the leg factor, and whether the published cells rate it rather than the exact product.
 
     `pulls` has the pull of each leg, by its path, as a share of the load, where they pull
-    unlike. `upper` is the share of the legs that a spreader hangs by.
+    unlike. `upper` is the share of the legs that a spreader hangs by. `stands` is the legs' own
+    angle where the one that rates them is another.
     """
 
     legs: int
@@ -73,6 +74,12 @@ class Share:
     by_table: bool = True
     pulls: tuple[tuple[str, float], ...] = ()
     upper: Share | None = None
+    stands: float | None = None
+
+    @property
+    def stands_at(self) -> float:
+        """The angle that the legs really stand at, in deg from the horizontal."""
+        return self.angle if self.stands is None else self.stands
 
     def of(self, paths: Iterable[str]) -> Share:
         """The share by the hardest pulled of these legs, where they pull unlike."""

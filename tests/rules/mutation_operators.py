@@ -1129,8 +1129,8 @@ def lifting_point_rated_just_under_the_planned_load(bench: Bench) -> str | None:
     return lifting_point(bench, working_load_limit=bench.load(0.999 * planned_at(bench)))
 
 
-# A hot duty has to be planned for.
-@fault("hung-from-overloaded", follows=REDUCED)
+# A hot duty and a rigid load have to be planned for.
+@fault("hung-from-overloaded", follows=REDUCED | {"rigid-load-shared-evenly"})
 def lifting_point_under_the_rating_and_no_planned_load(bench: Bench) -> str | None:
     bench.duty.pop("load", None)
     limit = 0.9 * bench.figures.rating().stated
@@ -1813,7 +1813,7 @@ def full_load_lifted_hot(bench: Bench) -> str | None:
     return planned(bench, 0.98 * bench.figures.duty_rating().stated)
 
 
-@fault("temperature-not-derated", follows=HEAVY)
+@fault("temperature-not-derated", follows=HEAVY | {"rigid-load-shared-evenly"})
 def hot_duty_with_no_planned_load(bench: Bench) -> str | None:
     bench.duty["temperature"] = {"high": HOT[bench.us]}
     bench.duty.pop("load", None)
