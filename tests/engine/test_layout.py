@@ -39,6 +39,7 @@ ORDER = [
     "ratesheet",
     "testing",
     "reports",
+    "schema",
     "commands",
     "cli",
 ]
