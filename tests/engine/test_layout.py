@@ -37,6 +37,7 @@ ORDER = [
     "steps",
     "stamping",
     "ratesheet",
+    "filling",
     "testing",
     "reports",
     "schema",
