@@ -37,6 +37,10 @@ def schema_of(kind: str, book: RuleBook | None = None) -> dict[str, Any]:
     maker = Maker()
     made = maker.table(shape)
     if kind == "policy":
-        made["properties"]["rules"] |= rules_schema((book or standard_book()).rules, maker)
+        rules = rules_schema((book or standard_book()).rules, maker)
+        for table in (made, *maker.defs.values()):
+            if "rules" in table.get("properties", {}):
+                table["properties"]["rules"] |= {"$ref": "#/$defs/Rules"}
+        maker.defs["Rules"] = rules
     head = {"$schema": DIALECT, "$id": f"urn:riglint:schema:{kind}", "title": TITLES[kind]}
     return head | made | {"$defs": {name: maker.defs[name] for name in sorted(maker.defs)}}

@@ -18,7 +18,7 @@ def rules_schema(rules: Iterable[Rule], maker: Maker) -> dict[str, Any]:
         for rule in sorted(rules, key=lambda rule: rule.name)
         for name in (rule.name, *rule.aliases)
     }
-    return {"properties": tables, "additionalProperties": False}
+    return {"type": "object", "properties": tables, "additionalProperties": False}
 
 
 def _table(rule: Rule, maker: Maker) -> dict[str, Any]:
@@ -33,7 +33,8 @@ def _table(rule: Rule, maker: Maker) -> dict[str, Any]:
 
 def _level(rule: Rule) -> dict[str, Any]:
     if rule.waivable:
-        text = f"The highest level that its findings may have, or off (of itself: {rule.level})"
+        usual = rule.level if rule.on else "off"
+        text = f"The highest level that its findings may have, or off (of itself: {usual})"
         return {"description": text, "enum": list(get_args(SettingLevel))}
     text = "A matter of safety: it can be neither switched off nor lowered"
     return {"description": text, "enum": [rule.level]}

@@ -104,8 +104,8 @@ def sample_table(schema: dict[str, Any], defs: dict[str, Any], along: Steps | No
 def plain_schema(kind: str) -> dict[str, Any]:
     """The schema without the tables of single rules, which are judged below."""
     schema = copy.deepcopy(schema_of(kind))
-    if "rules" in schema["properties"]:
-        schema["properties"]["rules"] = {"type": "object"}
+    if "Rules" in schema["$defs"]:
+        schema["$defs"]["Rules"] = {"type": "object"}
     return schema
 
 
