@@ -51,12 +51,14 @@ class Role:
 class Trial:
     """One item for each role, and what the whole check says of the sling with them.
 
+    `names` are what a build calls the items: with the catalog where two hold that id.
     `margins` has by role what the part allows over the planned load, None where one of them is
     not known. `problems` say why the sling cannot be hung together or judged. `aside` are the
     rules that are open whatever is chosen, for want of something that the build does not say.
     """
 
     items: tuple[Item, ...]
+    names: tuple[str, ...]
     judgment: Judgment
     failing: tuple[Placed, ...]
     problems: tuple[str, ...]
@@ -240,7 +242,7 @@ class _Search:
             sum(kinds),
             round(over, 6),
             round(trial.mass, 6) if trial.mass is not None else inf,
-            [item.id for item in trial.items],
+            trial.names,
         )
 
     def trial(self, chosen: tuple[int, ...]) -> Trial:
@@ -251,19 +253,21 @@ class _Search:
 
     def tried(self, items: tuple[Item, ...]) -> Trial:
         """The whole check of the sling with these items."""
-        document, policy = self.filled(items), self.judge.policy
+        names = tuple(map(self.name, items))
+        document, policy = self.filled(names), self.judge.policy
         nothing = (None,) * len(items)
         try:
             build = read_build(document)
             sling = assemble(build, document, self.stock, policy.practice, policy.duty)
         except Unreadable as error:
             said = tuple(problem.message for problem in error.problems)
-            return Trial(items, Judgment(), (), said, nothing, None, None)
+            return Trial(items, names, Judgment(), (), said, nothing, None, None)
         figures = Calculation(sling)
         judgment = self.judge.of_sling(sling, figures)
         mass, rated = _known(figures.mass), _known(figures.rating)
         return Trial(
             items,
+            names,
             judgment,
             tuple(p for p in judgment.findings if self.fails(p)),
             tuple(problem.message for problem in judgment.problems),
@@ -272,14 +276,14 @@ class _Search:
             rated.load if rated else None,
         )
 
-    def filled(self, items: Sequence[Item]) -> Document:
+    def filled(self, names: Sequence[str]) -> Document:
         values = copy.deepcopy(self.document.values)
-        for role, item in zip(self.roles, items, strict=True):
+        for role, name in zip(self.roles, names, strict=True):
             for key in role.keys:
                 table: Any = values
                 for step in key:
                     table = table[step]
-                table["item"] = self.name(item)
+                table["item"] = name
         return evolve(self.document, values=values)
 
     def name(self, item: Item) -> str:

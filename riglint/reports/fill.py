@@ -34,7 +34,7 @@ def fill_data(filling: Filling) -> dict[str, Any]:
                 "kinds": list(role.kinds),
                 "choices": [
                     {
-                        "item": trial.items[n].id,
+                        "item": trial.names[n],
                         "margin": _rounded(trial.margins[n]),
                         **_trial_data(filling, trial),
                     }
@@ -48,7 +48,7 @@ def fill_data(filling: Filling) -> dict[str, Any]:
 
 def _trial_data(filling: Filling, trial: Trial) -> dict[str, Any]:
     return {
-        "items": [item.id for item in trial.items],
+        "items": list(trial.names),
         "state": trial.state,
         "rated_load": quantity(trial.rated, filling.units),
         "mass": quantity(trial.mass, filling.units),
@@ -75,8 +75,9 @@ def print_fill(filling: Filling, console: Console) -> None:
         "falls": "Nothing in stock clears every rule; the nearest:",
     }
     console.print(say(heads[filling.state]))
-    for role, item in zip(filling.roles, filling.best.items, strict=True):
-        console.print(Padding(say(f"{role.where}: {item.id}  {item.sheet.title}"), (0, 2)))
+    best = filling.best
+    for role, item, name in zip(filling.roles, best.items, best.names, strict=True):
+        console.print(Padding(say(f"{role.where}: {name}  {item.sheet.title}"), (0, 2)))
     console.print(Padding(say(_figures(filling, filling.best)), (0, 2)))
     for text in (*_why(filling.best), *_waiting(filling.best, filling.best.aside)):
         console.print(Padding(say(text), (0, 4)))
@@ -108,9 +109,9 @@ def _print_role(filling: Filling, n: int, role: Role, console: Console) -> None:
     beside = ", the other places as above" if len(filling.roles) > 1 else ""
     console.print(say(title, "bold"), say(f"({' or '.join(role.kinds)}{beside})", DIM))
     for trial in filling.choices[n]:
-        item, margin = trial.items[n], trial.margins[n]
+        margin = trial.margins[n]
         times = "" if margin is None else f"  {margin:.2f} x the planned load"
-        line = f"{trial.state:8}  {item.id}{times}"
+        line = f"{trial.state:8}  {trial.names[n]}{times}"
         console.print(Padding(say(line, STYLE[trial.state]), (0, 2)))
         for text in _why(trial):
             console.print(Padding(say(text, DIM), (0, 0, 0, 12)))

@@ -120,6 +120,16 @@ def test_of_equal_margins_the_lighter_comes_first(tmp_path):
     assert [trial.items[0].id for trial in filling.choices[0]] == ["light", "heavy"]
 
 
+def test_an_item_that_two_catalogs_hold_is_named_with_its_catalog(tmp_path):
+    filled(tmp_path, coupling("C"), link("right", "7/8 in", "15,200 lb", "3 lb"))
+    other = tomli.loads(STOCK) | {"item": [link("right", "7/8 in", "16,000 lb", "3 lb")]}
+    other["catalog"]["id"] = "other"
+    (tmp_path / "other.toml").write_text(tomli_w.dumps(other), encoding="utf-8")
+    both = [tmp_path / "stock.toml", tmp_path / "other.toml"]
+    names = [trial.names[0] for trial in fill(tmp_path / "build.toml", catalogs=both).choices[0]]
+    assert names == ["small:right", "other:right"]
+
+
 def joint(folder):
     """The light link has a bar too thick for all couplings but the last; only two go together."""
     return filled(
