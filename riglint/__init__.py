@@ -23,6 +23,7 @@ from .sling import Gathering, Leg, Part, Sling
 from .stock import Catalog, Item
 
 if TYPE_CHECKING:
+    from .filling import Filling, fill
     from .ratesheet import RateSheet, rate
 
 __version__ = "0.1.0"
@@ -33,6 +34,7 @@ __all__ = [
     "Catalog",
     "Context",
     "Entry",
+    "Filling",
     "Finding",
     "Gathering",
     "Item",
@@ -60,6 +62,7 @@ __all__ = [
     "Verdict",
     "check",
     "figures",
+    "fill",
     "hookimpl",
     "load",
     "rate",
@@ -69,9 +72,13 @@ __all__ = [
 
 
 def __getattr__(name: str) -> Any:
-    # the calculation sheet is not needed to check: it loads when it is first asked for
+    # what is not needed to check loads when it is first asked for
     if name in ("rate", "RateSheet"):
         from . import ratesheet
 
         return getattr(ratesheet, name)
+    if name in ("fill", "Filling"):
+        from . import filling
+
+        return getattr(filling, name)
     raise AttributeError(f"module {__name__!r} has no attribute {name!r}")

@@ -37,8 +37,10 @@ ORDER = [
     "steps",
     "stamping",
     "ratesheet",
+    "filling",
     "testing",
     "reports",
+    "schema",
     "commands",
     "cli",
 ]

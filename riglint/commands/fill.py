@@ -1,0 +1,41 @@
+"""`riglint fill`: items for the parts that a build leaves open."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+
+from . import Commands, add_common, cannot, console, print_json
+
+
+def add(commands: Commands) -> None:
+    """Add the command and its arguments."""
+    fill = commands.add_parser(
+        "fill", help='items for the parts of a build whose item is "?"', allow_abbrev=False
+    )
+    fill.add_argument("file", metavar="FILE")
+    fill.add_argument("--report", choices=["text", "json"], default="text", metavar="KIND")
+    add_common(fill)
+    fill.set_defaults(run=run)
+
+
+def run(options: argparse.Namespace) -> int:
+    """Print what may stand at each open place; returns 1 where every choice fails or is open."""
+    from ..filling import fill
+    from ..problem import Unreadable
+
+    try:
+        filling = fill(
+            options.file, policy=options.policy, catalogs=options.catalog, root=options.root
+        )
+    except Unreadable as error:
+        return cannot(error)
+    if options.report == "json":
+        from ..reports.fill import fill_data
+
+        print_json(fill_data(filling), sys.stdout)
+    else:
+        from ..reports.fill import print_fill
+
+        print_fill(filling, console())
+    return 0 if filling.state in ("clears", "reported") else 1
