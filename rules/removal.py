@@ -369,7 +369,13 @@ def twisted(measurement: Measurement, ctx: Context) -> Iterator[Finding]:
     when=lambda m: bool(readings(m, "broken_wires")),
     waivable=False,
     fails="""
-        base = "made-rope"
+        base = "made"
+        [[leg]]
+        ref = "a"
+        parts = [{ item = "rope", length = "6 ft" }]
+        [[item]]
+        id = "rope"
+        kind = "wire-rope"
         [[inspection]]
         on = 2026-05-04
         kind = "periodic"
@@ -378,7 +384,13 @@ def twisted(measurement: Measurement, ctx: Context) -> Iterator[Finding]:
         broken_wires = { in_one_lay = 10, in_one_strand = 3 }
     """,
     repaired="""
-        base = "made-rope"
+        base = "made"
+        [[leg]]
+        ref = "a"
+        parts = [{ item = "rope", length = "6 ft" }]
+        [[item]]
+        id = "rope"
+        kind = "wire-rope"
         [[inspection]]
         on = 2026-05-04
         kind = "periodic"
@@ -441,7 +453,13 @@ def check_counted(measurement: Measurement, seen: BrokenWires) -> None:
     when=lambda m: bool(readings(m, "outer_wire")),
     waivable=False,
     fails="""
-        base = "made-rope"
+        base = "made"
+        [[leg]]
+        ref = "a"
+        parts = [{ item = "rope", length = "6 ft" }]
+        [[item]]
+        id = "rope"
+        kind = "wire-rope"
         [[inspection]]
         on = 2026-05-04
         kind = "periodic"
@@ -450,7 +468,13 @@ def check_counted(measurement: Measurement, seen: BrokenWires) -> None:
         outer_wire = { new = "1.2 mm", worn = "0.7 mm" }
     """,
     repaired="""
-        base = "made-rope"
+        base = "made"
+        [[leg]]
+        ref = "a"
+        parts = [{ item = "rope", length = "6 ft" }]
+        [[item]]
+        id = "rope"
+        kind = "wire-rope"
         [[inspection]]
         on = 2026-05-04
         kind = "periodic"

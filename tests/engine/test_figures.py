@@ -517,7 +517,7 @@ def test_a_limit_is_passed_at_it_or_beyond_it(at_limit, found, undercut, exceede
         ("chain", "EN", False, "DIN 685"),
         ("coupling-link", "EN", False, "DIN 685"),
         ("master-link", "EN", False, "DIN 685"),
-        ("shackle", "US", True, "B30.26"),
+        ("shackle", "US", True, "WAC 296-155-33900"),
         ("master-link", "US", True, "B30.26"),
         ("sling-hook", "US", False, "WAC"),
         ("sling-hook", "EN", False, "Queensland"),

@@ -15,13 +15,22 @@ EN = '[catalog]\nbasis = "EN"\n[assembly]\nbasis = "EN"\n'
 WHERE = {"lay": "in one lay", "strand": "in one strand of one lay"}
 
 
-def measured(reading, part="a/rope", head="", base="made-rope"):
+ROPE = """
+    [[leg]]
+    ref = "a"
+    parts = [{ item = "rope", length = "6 ft" }]
+    [[item]]
+    id = "rope"
+    kind = "wire-rope"
+"""
+
+
+def measured(reading, part="a/rope", head="", leg=ROPE):
+    """The sound build that was made, with a leg of rope and one reading of one part."""
     return f"""
-        base = "{base}"
+        base = "made"
         {head}
-        [record]
-        build = "{base}"
-        serial = "NR-2"
+        {leg}
         [[inspection]]
         on = 2026-05-04
         kind = "periodic"
@@ -84,14 +93,14 @@ def test_outer_wires_worn(worn, head, expected):
     ],
 )
 def test_what_is_no_wire_rope_stays_open(rule, reading):
-    answer = run(RULES[rule], measured(reading, "a/chain", base="single"))
+    answer = run(RULES[rule], measured(reading, "a/chain", leg=""))
     assert answer.verdict == "open"
     assert answer.judgment.missing[0].why.endswith("are for wire rope, and this is a chain")
 
 
 @pytest.mark.parametrize("rule", ["broken-wires", "outer-wires-worn"])
 def test_nothing_measured_is_no_matter_of_theirs(rule):
-    assert verdict(rule, 'base = "made-rope"') == "notApplicable"
+    assert verdict(rule, 'base = "made"') == "notApplicable"
     assert not RULES[rule].waivable
 
 
