@@ -14,6 +14,7 @@ from .reading import kind_of
 from .source import Document, read_document
 
 MOST_FILES = 100_000
+KNOWN = "a list of known findings; it is used by --known"
 NO_KIND = "no [assembly], [catalog] or [record] table: not a file of riglint's"
 
 
@@ -67,7 +68,7 @@ def find_files(path: Path) -> Files:
         elif named:
             problems.append(Problem(str(file), NO_KIND))
         else:
-            skipped.append(Skipped(str(file), NO_KIND))
+            skipped.append(Skipped(str(file), KNOWN if "known" in document.values else NO_KIND))
     if not found and not problems and not named:
         problems.append(Problem(str(path), "no build, catalog or record lies in this folder"))
     return Files(tuple(found), tuple(skipped), tuple(problems))
