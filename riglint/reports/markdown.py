@@ -17,7 +17,6 @@ from .plain import (
     entry_words,
     excuse,
     of_sheet,
-    plural,
     said,
     sentence,
     totals,
@@ -61,16 +60,14 @@ def write(report: Report, out: TextIO) -> None:
 # Tables
 
 
-def _table(
-    title: str, heads: tuple[str, ...], rows: Sequence[tuple[str, ...]], what: str
-) -> list[str]:
+def _table(title: str, heads: tuple[str, ...], rows: Sequence[tuple[str, ...]]) -> list[str]:
     """A table of the first rows, with the number of those left out; nothing without rows."""
     if not rows:
         return []
     ruled = [heads, tuple("---" for _ in heads), *rows[:MOST_ROWS]]
     table = "\n".join(f"| {' | '.join(row)} |" for row in ruled)
     rest = len(rows) - MOST_ROWS
-    return [f"### {title}", table, *([f"And {plural(rest, what)} more."] if rest > 0 else [])]
+    return [f"### {title}", table, *([f"And {rest:,} more."] if rest > 0 else [])]
 
 
 def _faulty(report: Report) -> list[str]:
@@ -80,7 +77,7 @@ def _faulty(report: Report) -> list[str]:
     rated = {one.file: one for one in report.assemblies}
     rows = [_row(one, rated.get(one.file)) for one in subjects]
     heads = ("what", "findings", "rated", "the worst of them", "where")
-    return _table("Findings", heads, rows, "other")
+    return _table("Findings", heads, rows)
 
 
 def _standing(subject: Subject) -> Iterator[Placed]:
@@ -108,7 +105,7 @@ def _not_counted(report: Report) -> list[str]:
         if (words := excuse(placed.finding))
     ]
     heads = ("what", "rule", "part", "why it is not counted")
-    return _table("Permitted and known", heads, rows, "other")
+    return _table("Permitted and known", heads, rows)
 
 
 # Lists
@@ -119,7 +116,7 @@ def _list(title: str, entries: Iterable[str]) -> list[str]:
     lines = [f"- {text(entry)}" for entry in entries]
     rest = len(lines) - MOST_ROWS
     if rest > 0:
-        lines = [*lines[:MOST_ROWS], f"- and {plural(rest, 'other')} more"]
+        lines = [*lines[:MOST_ROWS], f"- and {rest:,} more"]
     return [f"### {title}", "\n".join(lines)] if lines else []
 
 
