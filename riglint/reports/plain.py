@@ -61,7 +61,7 @@ def said(finding: Finding) -> str:
 def excuse(finding: Finding) -> str:
     """Why a finding does not count, in a line; an empty text where it does."""
     if finding.permit is not None:
-        return f"permitted: {finding.permit}"
+        return brief(f"permitted: {finding.permit}", MOST_SENTENCE)
     return f"known: {finding.known}" if finding.known is not None else ""
 
 
