@@ -64,6 +64,7 @@ class _Run:
     def __init__(self, report: Report) -> None:
         self.report = report
         self.places = Places(files_of(report))
+        self.judged = {self.places.uris[one.file] for one in report.subjects if one.file}
         self.rules = {rule.name: n for n, rule in enumerate(report.rules)}
         self.documents = _documents(report)
         self.indexes = {
@@ -196,7 +197,8 @@ class _Run:
 
     def artifact(self, uri: str) -> Json:
         place = {"uri": uri, "uriBaseId": BASE, "index": self.places.index[uri]}
-        return {"location": place, "roles": ["analysisTarget"], "encoding": "utf-8"}
+        artifact: Json = {"location": place}
+        return artifact | ({"roles": ["analysisTarget"]} if uri in self.judged else {})
 
     def location(self, file: str, region: Json | None = None) -> Json:
         uri = self.places.uris[file]
