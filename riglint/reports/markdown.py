@@ -27,11 +27,14 @@ MOST_ROWS = 50
 MOST_SHOWN = 400  # characters of a message in a table
 _ACTIVE = re.compile(r"[\\`*_\[\]<>#|~$@&]|:(?=//)|(?<=www)\.", re.IGNORECASE)
 
+_OPENING = re.compile(r"^(\d*)([-+.)])")  # what would begin a list
+
 
 def text(words: str, most: int = MOST_SHOWN) -> str:
     """Words of a stranger as Markdown that shows them as they are: no table, HTML, link, code."""
-    shown = clean(brief(words, most))
-    return _ACTIVE.sub(lambda match: _REFERENCES.get(match[0]) or f"\\{match[0]}", shown)
+    shown = clean(brief(words, most)).strip()
+    shown = _ACTIVE.sub(lambda match: _REFERENCES.get(match[0]) or f"\\{match[0]}", shown)
+    return _OPENING.sub(r"\1\\\2", shown)
 
 
 _REFERENCES = {"<": "&lt;", ">": "&gt;", "&": "&amp;", "$": "&#36;", "@": "&#64;"}

@@ -20,10 +20,13 @@ import jsonschema
 import pytest
 import tomli
 import tomli_w
+from hypothesis import example, given
+from hypothesis import strategies as st
 from markdown_it import MarkdownIt
 
 from riglint import check
 from riglint.reports import BUILT_IN, report_kinds
+from riglint.reports.markdown import text as markdown_text
 from riglint.reports.plain import MOST_TITLE, clean
 
 NORTHMERE = Path(__file__).parents[2] / "examples/northmere"
@@ -41,6 +44,20 @@ EVIL = {
     "console": "[bold red]x[/] :boom: {part} %s \\",
     "long": "9" * 10_000,
 }
+STARTS = (
+    "# a",
+    "- a",
+    "+ a",
+    "* a",
+    "1. a",
+    "12) a",
+    "> a",
+    "---",
+    "===",
+    "~~~",
+    "    a",
+    "[a]: b",
+)
 # what must not stand raw in a text face: control, direction and unassigned characters
 UNSEEN = re.compile(
     "[\x00-\x09\x0b-\x1f\x7f-\x9f\u200e\u200f\u2028-\u202e\u2066-\u2069\ufffe\uffff\U000e0041]"
@@ -240,6 +257,33 @@ def test_every_finding_is_one_line(report):
 def test_the_console_takes_no_text_for_markup(report):
     text = " ".join(written("text", report).split())
     assert "[bold red]x[/] :boom: {part} %s \\" in text
+
+
+@given(st.text(alphabet=st.characters(codec="utf-8"), max_size=60) | st.sampled_from([*STARTS]))
+@example("1) ~~~")
+@example("www.example.org http://a@b.c")
+def test_any_text_is_shown_by_markdown_as_it_is(raw):
+    for form in ("| a |\n| --- |\n| {} |", "- {}", "a\n\n- {}\n- b"):
+        tokens = (
+            MarkdownIt("commonmark", {"html": True})
+            .enable(["table", "strikethrough"])
+            .parse(form.format(markdown_text(raw)))
+        )
+        shown = {
+            "".join(one.content for one in token.children)
+            for token in tokens
+            if token.type == "inline"
+        }
+        assert shown <= {"a", "b", clean(raw).strip()}
+        assert {one.type for token in tokens for one in token.children or ()} <= {"text"}
+
+
+@given(st.text(max_size=60))
+def test_any_text_goes_through_xml(raw):
+    element = ET.Element("case", name=clean(raw))
+    element.text = clean(raw)
+    back = ET.fromstring(ET.tostring(element, "us-ascii"))
+    assert (back.get("name"), back.text or "") == (clean(raw), clean(raw))
 
 
 @pytest.mark.parametrize(
