@@ -180,7 +180,7 @@ def _named_reports(pack: Pack, problems: list[Problem]) -> Iterator[ReportKind]:
     for kind in pack.reports if isinstance(pack.reports, tuple) else (pack.reports,):
         if not isinstance(kind, ReportKind):
             text = f"the rule pack {pack.name} gives something that is no report"
-        elif not REPORT_NAME.fullmatch(kind.name):
+        elif not REPORT_NAME.fullmatch(str(kind.name)):
             text = (
                 f"the rule pack {pack.name} calls a report {kind.name!r}: letters, digits, hyphens"
             )

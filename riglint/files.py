@@ -65,10 +65,12 @@ def find_files(path: Path) -> Files:
         kind = kind_of(document.values)
         if kind is not None:
             found.append(Found(file, kind, document))
-        elif named:
-            problems.append(Problem(str(file), NO_KIND))
+            continue
+        reason = KNOWN if "known" in document.values else NO_KIND
+        if named:
+            problems.append(Problem(str(file), reason))
         else:
-            skipped.append(Skipped(str(file), KNOWN if "known" in document.values else NO_KIND))
+            skipped.append(Skipped(str(file), reason))
     if not found and not problems and not named:
         problems.append(Problem(str(path), "no build, catalog or record lies in this folder"))
     return Files(tuple(found), tuple(skipped), tuple(problems))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import os
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from contextlib import redirect_stdout
@@ -33,6 +34,11 @@ class Wanted:
     def built_in(self) -> bool:
         return self.name in NAMES
 
+    @property
+    def place(self) -> str:
+        """Its file by the one name that all its spellings share."""
+        return os.path.abspath(self.file) if self.file else ""
+
 
 def wanted(text: str) -> Wanted:
     """What `KIND[=FILE]` asks for; a name with a colon is that of a pack's report."""
@@ -48,10 +54,10 @@ def wanted(text: str) -> Wanted:
 
 def clash(reports: Sequence[Wanted]) -> str | None:
     """Why the reports cannot all be written where they are to go; None if they can."""
-    for file, count in Counter(one.file for one in reports).items():
+    for file, count in Counter(one.place for one in reports).items():
         if count < 2:
             continue
-        names = " and ".join(one.name for one in reports if one.file == file)
+        names = " and ".join(one.name for one in reports if one.place == file)
         if file:
             return f"the reports {names} would all be written to {file}"
         return (

@@ -276,6 +276,7 @@ def test_the_list_in_the_library_is_no_stranger(library):
     assert by_known().skipped == ()
     (skipped,) = check(as_of=AS_OF).skipped
     assert skipped.reason == "a list of known findings; it is used by --known"
+    assert [one.message for one in check("known.toml").problems] == [skipped.reason]
 
 
 def test_json_names_the_known_and_the_list(library):

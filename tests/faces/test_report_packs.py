@@ -142,10 +142,11 @@ def kind(name):
     [
         ((kind("tally"), kind("tally")), "gives the report tally twice"),
         ((kind("a=b"),), "calls a report 'a=b'"),
+        ((kind(None),), "calls a report None"),
         ((kind("north:tally"),), "calls a report 'north:tally'"),
         (("tally",), "gives something that is no report"),
     ],
-    ids=["twice", "equals", "colon", "text"],
+    ids=["twice", "equals", "none", "colon", "text"],
 )
 def test_a_pack_with_reports_that_cannot_be_asked_for(reports, words):
     report = check(NORTHMERE / FAULT, plugins=[Plugin(*reports)])
@@ -171,7 +172,7 @@ def test_two_reports_to_one_place_are_refused(tmp_path):
         "riglint: the reports text and json would all go to standard output; name a file for all"
         " but one, as in --report json=FILE\n"
     )
-    done = riglint("--report", f"sarif={tmp_path}/x", "--report", f"json={tmp_path}/x")
+    done = riglint("--report", f"sarif={tmp_path}/./x", "--report", f"json={tmp_path}/x")
     assert done.returncode == 2
     assert f"sarif and json would all be written to {tmp_path}/x" in done.stderr
     assert list(tmp_path.iterdir()) == []
