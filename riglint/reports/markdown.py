@@ -26,8 +26,8 @@ from .plain import (
 MOST_ROWS = 50
 MOST_SHOWN = 400  # characters of a message in a table
 _ACTIVE = re.compile(r"[\\`*_\[\]<>#|~$@&]|:(?=//)|(?<=www)\.", re.IGNORECASE)
-
 _OPENING = re.compile(r"^(\d*)([-+.)])")  # what would begin a list
+_REFERENCES = {"<": "&lt;", ">": "&gt;", "&": "&amp;", "$": "&#36;", "@": "&#64;"}
 
 
 def text(words: str, most: int = MOST_SHOWN) -> str:
@@ -35,9 +35,6 @@ def text(words: str, most: int = MOST_SHOWN) -> str:
     shown = clean(brief(words, most)).strip()
     shown = _ACTIVE.sub(lambda match: _REFERENCES.get(match[0]) or f"\\{match[0]}", shown)
     return _OPENING.sub(r"\1\\\2", shown)
-
-
-_REFERENCES = {"<": "&lt;", ">": "&gt;", "&": "&amp;", "$": "&#36;", "@": "&#64;"}
 
 
 def write(report: Report, out: TextIO) -> None:
@@ -90,14 +87,19 @@ def _standing(subject: Subject) -> Iterator[Placed]:
 def _row(subject: Subject, build: AssemblyReport | None) -> tuple[str, ...]:
     worst = next(_standing(subject))
     finding = worst.finding
-    load = build.standing.rated if build else None
+    repair = f" {text(sentence(finding.remedy))}" if finding.remedy else ""
     return (
         text(subject.id if subject.kind == "build" else f"{subject.kind} {subject.id}"),
         ", ".join(words for _, words in counts(subject.judgment)),
-        text(build.standing.units.show(load)) if build and load is not None else "",
-        f"{text(finding.rule)}: {text(said(finding))} {text(sentence(finding.remedy))}",
+        _rated(build) if build else "",
+        f"{text(finding.rule)}: {text(said(finding))}{repair}",
         text(f"{worst.file}, line {worst.line}"),
     )
+
+
+def _rated(build: AssemblyReport) -> str:
+    load = build.standing.rated
+    return "not rated" if load is None else text(build.standing.units.show(load))
 
 
 def _not_counted(report: Report) -> list[str]:
