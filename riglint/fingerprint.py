@@ -14,7 +14,7 @@ class Fingerprint:
     """A finding's rule, the kind and id of its subject, part, datum, figure and limit.
 
     Figure and limit are as a person reads them, so that rounding noise changes nothing; a figure
-    that changed visibly is another finding.
+    that changed visibly is another finding. A finding with neither has its other facts as figure.
     """
 
     about: str
@@ -39,10 +39,10 @@ def digest(*texts: str) -> str:
 
 def fingerprint(finding: Finding, about: str, id_: str) -> Fingerprint:
     """The fingerprint of a finding about a subject of this kind and id."""
-    found, limit = (
-        "" if value is None else show(value, finding.units)
-        for value in (finding.found, finding.limit)
-    )
+    figures = (finding.found, finding.limit)
+    if figures == (None, None):
+        figures = (tuple(finding.facts.values()), None)
+    found, limit = ("" if value is None else show(value, finding.units) for value in figures)
     return Fingerprint(about, id_, finding.rule, finding.part, datum(finding.key), found, limit)
 
 
