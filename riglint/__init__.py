@@ -1,14 +1,15 @@
 """riglint checks descriptions of lifting slings: what fits together, what it may carry, and why.
 
 For rule authors: `rule`, `Part`, `Leg`, `Gathering`, `Sling`, `Item`, `Catalog`, `Context`,
-`Finding`, `Unstated`, `Length`, `Load`, `Angle`, `Temperature`, `figures`, `Pack`, `rules_in`,
-`hookimpl`. For embedders: `check`, `load`, `rate`, `Policy`, `Report`, `Problem`, `API_VERSION`.
+`Finding`, `Unstated`, `Length`, `Load`, `Angle`, `Temperature`, `figures`, `Pack`, `ReportKind`,
+`rules_in`, `hookimpl`. For embedders: `check`, `load`, `rate`, `Policy`, `Report`, `Problem`,
+`API_VERSION`.
 """
 
 from typing import TYPE_CHECKING, Any
 
 from . import figures
-from .book import API_VERSION, Pack, PackContext, hookimpl, rules_in
+from .book import API_VERSION, Pack, PackContext, ReportKind, hookimpl, rules_in
 from .check import check, load
 from .finding import Finding, Key, Unstated, Verdict
 from .library import Entry, Library
@@ -54,6 +55,7 @@ __all__ = [
     "RateSheet",
     "Record",
     "Report",
+    "ReportKind",
     "Rule",
     "Sling",
     "Temperature",

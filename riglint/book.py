@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import importlib
+import re
 from collections.abc import Callable, Iterable, Iterator
 from functools import partial
 from types import ModuleType
-from typing import Any
+from typing import Any, TextIO
 
 import pluggy
 from attrs import evolve, frozen
@@ -19,6 +20,7 @@ API_VERSION = 1
 STANDARD = "standard"
 STANDARD_MODULE = "riglint_rules"
 ENTRY_POINTS = "riglint.packs"
+REPORT_NAME = re.compile("[a-z0-9]+(-[a-z0-9]+)*")
 
 hookspec = pluggy.HookspecMarker(PROJECT)
 hookimpl = pluggy.HookimplMarker(PROJECT)
@@ -32,13 +34,27 @@ class PackContext:
 
 
 @frozen
+class ReportKind:
+    """A way to write a report: `write` takes the `Report` and the text stream to write it to.
+
+    `name` is what `--report` asks for, of letters, digits and hyphens; `title` says in a few
+    words what it gives.
+    """
+
+    name: str
+    title: str
+    write: Callable[[Any, TextIO], None]
+
+
+@frozen
 class Pack:
-    """A set of rules under one name. `api_version` is the one that it was written for."""
+    """Rules and reports under one name. `api_version` is the one that it was written for."""
 
     name: str
     version: str
     api_version: int
     rules: tuple[Rule, ...]
+    reports: tuple[ReportKind, ...] = ()
 
 
 class Hooks:
@@ -154,7 +170,27 @@ def _ask(manager: pluggy.PluginManager, plugin: Any, problems: list[Problem]) ->
     if not all(isinstance(rule, Rule) for rule in pack.rules):
         problems.append(Problem(name, f"the rule pack {name} gives something that is no rule"))
         return None
-    return pack
+    return evolve(pack, reports=tuple(_named_reports(pack, problems)))
+
+
+def _named_reports(pack: Pack, problems: list[Problem]) -> Iterator[ReportKind]:
+    """The reports of a pack under their full names; what is none, or the second of a name, is
+    a problem."""
+    seen: set[str] = set()
+    for kind in pack.reports if isinstance(pack.reports, tuple) else (pack.reports,):
+        if not isinstance(kind, ReportKind):
+            text = f"the rule pack {pack.name} gives something that is no report"
+        elif not REPORT_NAME.fullmatch(str(kind.name)):
+            text = (
+                f"the rule pack {pack.name} calls a report {kind.name!r}: letters, digits, hyphens"
+            )
+        elif kind.name in seen:
+            text = f"the rule pack {pack.name} gives the report {kind.name} twice"
+        else:
+            seen.add(kind.name)
+            yield evolve(kind, name=f"{pack.name}:{kind.name}")
+            continue
+        problems.append(Problem(pack.name, text))
 
 
 def _apart(packs: list[Pack], problems: list[Problem]) -> Iterator[Pack]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 import os
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -17,6 +17,7 @@ from .calculation import Calculation
 from .files import Found, Skipped, find_files
 from .finding import Key
 from .judging import Judge, Judgment, together
+from .known import with_known
 from .library import Entry
 from .model import RecordFile
 from .policy import Policy, find_policy, load_policy
@@ -38,6 +39,7 @@ from .stock import Catalog, Stock
 if TYPE_CHECKING:
     from concurrent.futures import Executor
 
+Progress = Callable[[int, int], None]
 CHUNK = 250  # builds a worker takes at once: below that a pool gains nothing
 
 
@@ -50,6 +52,8 @@ def check(
     plugins: Iterable[Any] = (),
     root: str | Path | None = None,
     executor: Executor | None = None,
+    known: str | Path | None = None,
+    progress: Progress | None = None,
 ) -> Report:
     """Check builds, catalogs, or folders of them.
 
@@ -57,8 +61,9 @@ def check(
     beside the policy's. `root` is the folder that no path in a policy may leave (default: the
     policy's own). `plugins` are further rule packs (objects with the hook
     `riglint_pack`). An `executor` shares the builds out among its workers, with the same result;
-    plugins then have to travel to them. Raises nothing for bad input: whatever cannot be read is
-    in the report's `problems`.
+    plugins then have to travel to them. `known` is a list of known findings, which do not count.
+    `progress` is called with the number of files that are done and of those found so far. Raises
+    nothing for bad input: whatever cannot be read is in the report's `problems`.
     """
     run = _Run(
         policy,
@@ -67,10 +72,12 @@ def check(
         tuple(plugins),
         Path(root) if root else None,
         executor,
+        progress,
     )
     for path in paths or (".",):
         run.add(Path(path))
-    return run.report(fail_on)
+    report = run.report(fail_on)
+    return with_known(report, Path(known), run.as_of) if known else report
 
 
 def book_for(policy: Path | None) -> RuleBook:
@@ -116,6 +123,10 @@ def stock_for(
     return setup.judge, setup.stock
 
 
+def _silent(done: int, total: int) -> None:
+    pass
+
+
 def _today() -> datetime.date:
     return datetime.date.today()
 
@@ -142,8 +153,10 @@ class _Run:
         plugins: tuple[Any, ...],
         root: Path | None = None,
         executor: Executor | None = None,
+        progress: Progress | None = None,
     ) -> None:
         self.root, self.executor = root, executor
+        self.progress, self.done, self.total = progress or _silent, 0, 0
         self.policy, self.catalogs, self.as_of, self.plugins = policy, catalogs, as_of, plugins
         self.setups: dict[Path | tuple[Path, ...], _Setup | None] = {}
         self.read: dict[str, tuple[Document, Catalog] | None] = {}
@@ -158,6 +171,7 @@ class _Run:
         files = find_files(path)
         self.skipped += files.skipped
         self.problems += files.problems
+        self.total += len(files.found)
         loose = tuple(file.path for file in files.found if file.kind == "catalog")
         setup = self.setup(path, loose)
         if setup is None:
@@ -175,6 +189,11 @@ class _Run:
         for file in alone:
             if self.is_new(file):
                 self.add_file(file, setup)
+            self.step(1)
+
+    def step(self, files: int) -> None:
+        self.done += files
+        self.progress(self.done, self.total)
 
     def is_new(self, file: Found) -> bool:
         """Whether a file was not met before in this run."""
@@ -198,6 +217,7 @@ class _Run:
                 again = partial(_hang, document, setup.stock, policy)
                 report = AssemblyReport(name, document.file, standing, judgment, again)
                 self.keep(report, gathered, setup)
+            self.step(len(chunk))
 
     def add_file(self, file: Found, setup: _Setup) -> None:
         try:
@@ -315,6 +335,7 @@ class _Run:
         judged = [self.library(setup) for setup in setups if setup.gathered]
         off = {name for setup in setups for name in setup.judge.off}
         packs = {pack.name: pack for setup in setups for pack in setup.judge.book.packs}
+        rules = {rule.name: rule for setup in setups for rule in setup.judge.book.rules}
         levels = {level for setup in setups for level in setup.judge.policy.fail_on}
         return Report(
             assemblies=tuple(sorted(self.assemblies, key=lambda a: (a.file, a.id))),
@@ -326,6 +347,8 @@ class _Run:
             off=tuple(sorted(off)),
             packs=tuple(packs.values()),
             fail_on=fail_on or tuple(sorted(levels)) or ("error",),
+            rules=tuple(rules[name] for name in sorted(rules)),
+            whole=bool(setups) and all(setup.whole for setup in setups),
         )
 
 

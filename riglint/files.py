@@ -14,6 +14,7 @@ from .reading import kind_of
 from .source import Document, read_document
 
 MOST_FILES = 100_000
+KNOWN = "a list of known findings; it is used by --known"
 NO_KIND = "no [assembly], [catalog] or [record] table: not a file of riglint's"
 
 
@@ -64,10 +65,12 @@ def find_files(path: Path) -> Files:
         kind = kind_of(document.values)
         if kind is not None:
             found.append(Found(file, kind, document))
-        elif named:
-            problems.append(Problem(str(file), NO_KIND))
+            continue
+        reason = KNOWN if "known" in document.values else NO_KIND
+        if named:
+            problems.append(Problem(str(file), reason))
         else:
-            skipped.append(Skipped(str(file), NO_KIND))
+            skipped.append(Skipped(str(file), reason))
     if not found and not problems and not named:
         problems.append(Problem(str(path), "no build, catalog or record lies in this folder"))
     return Files(tuple(found), tuple(skipped), tuple(problems))

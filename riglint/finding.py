@@ -44,7 +44,7 @@ class Finding:
     `found` and `limit` are typed quantities, numbers or texts; `ratio` is found over limit
     where both are numbers. `key` is the path to the datum in the TOML document, `file` and
     `line` say where it is, if in another document than the judged one; `permit` is the permit
-    that covers it.
+    that covers it, `known` the list of known findings that holds it.
     """
 
     template: str
@@ -63,6 +63,7 @@ class Finding:
     file: str | None = None
     line: int = 1
     permit: str | None = None
+    known: str | None = None
 
     @property
     def message(self) -> str:
@@ -73,6 +74,11 @@ class Finding:
     def remedy(self) -> str:
         """What repairs it, in the units of the build."""
         return self._render(self.remedy_template)
+
+    @property
+    def stands(self) -> bool:
+        """Whether it counts: no permit covers it, and it is not known."""
+        return self.permit is None and self.known is None
 
     @property
     def ratio(self) -> float | None:

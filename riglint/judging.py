@@ -56,8 +56,8 @@ class Judgment:
     problems: tuple[Problem, ...] = ()
 
     def count(self, level: Level) -> int:
-        """How many findings of a level stand, permitted ones not counted."""
-        return sum(p.finding.level == level and not p.finding.permit for p in self.findings)
+        """How many findings of a level stand, permitted and known ones not counted."""
+        return sum(p.finding.level == level and p.finding.stands for p in self.findings)
 
 
 @frozen

@@ -523,3 +523,34 @@ class PolicyFile:
     practice: Practice = Practice()
     rules: dict[str, dict[str, Any]] = field(factory=dict)
     requirement: tuple[Requirement, ...] = ()
+
+
+# Known findings
+
+
+@frozen
+class KnownEntry:
+    """A finding that is known, as a list of known findings states it.
+
+    It names one of build, catalog and record by its id or serial, or none of them where the
+    finding is about the library. `at` is the datum without places in lists, as in
+    `leg.parts.item`; `count` says how many findings are alike; past `until` they stand again.
+    """
+
+    rule: str
+    build: str | None = None
+    catalog: str | None = None
+    record: str | None = None
+    part: str = ""
+    at: str = ""
+    found: str = ""
+    limit: str = ""
+    count: Count = Count(1)
+    until: datetime.date | None = None
+
+
+@frozen
+class KnownFile:
+    """The list of known findings of a library."""
+
+    known: tuple[KnownEntry, ...] = ()

@@ -18,6 +18,11 @@ class Problem:
     line: int | None = None
     column: int | None = None
 
+    @property
+    def place(self) -> str:
+        """The file with line and column, as far as there are any: `file:line:column`."""
+        return self.file if self.line is None else f"{self.file}:{self.line}:{self.column}"
+
 
 class Unreadable(Exception):
     """Raised while reading a file; carries every problem that was found in it."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from functools import cached_property
-from typing import ParamSpec, TypeVar
+from typing import Literal, ParamSpec, TypeVar
 
 from attrs import field, frozen
 
@@ -13,9 +13,10 @@ from .calculation import Calculation, Rating
 from .files import Skipped
 from .finding import LEVELS, Unstated
 from .judging import Judgment, Placed
-from .model import Basis, Level
+from .model import Basis, KnownEntry, Level
 from .problem import Problem
 from .quantities import Length, Load, Units
+from .rule import Rule
 from .sling import Sling
 
 P = ParamSpec("P")
@@ -101,7 +102,7 @@ class AssemblyReport:
         return self.judgment.findings
 
     def count(self, level: Level) -> int:
-        """How many findings of a level stand, permitted ones not counted."""
+        """How many findings of a level stand, permitted and known ones not counted."""
         return self.judgment.count(level)
 
     @property
@@ -134,8 +135,23 @@ class RecordReport:
 
 
 @frozen
+class Subject:
+    """What was judged, with its file and judgment; the library's file is an empty text."""
+
+    kind: Literal["build", "catalog", "record", "library"]
+    id: str
+    file: str
+    judgment: Judgment = field(repr=False)
+
+
+@frozen
 class Report:
-    """The outcome of a run, complete: nothing that was given is left out of it."""
+    """The outcome of a run, complete: nothing that was given is left out of it.
+
+    `rules` are those in use. `whole` says whether the whole library was checked. `known` is the
+    file of the known findings, None where none was given; `vanished` are its entries whose
+    finding is no longer there, `lapsed` those past their date, whose finding stands again.
+    """
 
     assemblies: tuple[AssemblyReport, ...] = ()
     catalogs: tuple[CatalogReport, ...] = ()
@@ -146,24 +162,38 @@ class Report:
     off: tuple[str, ...] = ()
     packs: tuple[Pack, ...] = ()
     fail_on: tuple[str, ...] = ("error",)
+    rules: tuple[Rule, ...] = field(default=(), repr=False)
+    whole: bool = False
+    known: str | None = None
+    vanished: tuple[KnownEntry, ...] = ()
+    lapsed: tuple[KnownEntry, ...] = ()
+
+    @property
+    def subjects(self) -> tuple[Subject, ...]:
+        """All that was judged: builds, catalogs, records and, last, the library."""
+        return (
+            *(Subject("build", one.id, one.file, one.judgment) for one in self.assemblies),
+            *(Subject("catalog", one.id, one.file, one.judgment) for one in self.catalogs),
+            *(Subject("record", one.serial, one.file, one.judgment) for one in self.records),
+            Subject("library", "library", "", self.library),
+        )
 
     @property
     def judgments(self) -> tuple[Judgment, ...]:
         """Every judgment of the run: of builds, catalogs, records and the library."""
-        return (
-            *(report.judgment for report in self.assemblies),
-            *(report.judgment for report in self.catalogs),
-            *(report.judgment for report in self.records),
-            self.library,
-        )
+        return tuple(subject.judgment for subject in self.subjects)
 
     def count(self, level: Level) -> int:
-        """How many findings of a level stand, permitted ones not counted."""
+        """How many findings of a level stand, permitted and known ones not counted."""
         return sum(judgment.count(level) for judgment in self.judgments)
 
     @property
     def permitted(self) -> int:
         return sum(p.finding.permit is not None for j in self.judgments for p in j.findings)
+
+    @property
+    def known_count(self) -> int:
+        return sum(p.finding.known is not None for j in self.judgments for p in j.findings)
 
     @property
     def open_count(self) -> int:
@@ -174,6 +204,11 @@ class Report:
         """0 nothing at or above what fails, 1 findings, 2 something could not be checked."""
         if self.problems:
             return 2
-        lowest = max((LEVELS.index(what) for what in self.fail_on if what in LEVELS), default=-1)
-        found = any(self.count(level) for level in LEVELS[: lowest + 1])
+        found = any(self.count(level) for level in self.failing_levels)
         return 1 if found or ("open" in self.fail_on and self.open_count) else 0
+
+    @property
+    def failing_levels(self) -> tuple[Level, ...]:
+        """The levels that make the run fail: each named one and those above it."""
+        lowest = max((LEVELS.index(what) for what in self.fail_on if what in LEVELS), default=-1)
+        return LEVELS[: lowest + 1]

@@ -3,16 +3,25 @@
 from __future__ import annotations
 
 import argparse
+import io
 import os
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, TextIO
+from typing import Any, TextIO
 
-if TYPE_CHECKING:
-    from rich.console import Console
+from ..problem import Problem, Unreadable
+from ..reports.plain import clean, console, print_json
 
-    from ..problem import Unreadable
+__all__ = [
+    "CANNOT",
+    "add_common",
+    "cannot",
+    "console",
+    "print_json",
+    "say_problems",
+    "write_whole",
+]
 
 CANNOT = 2
 Commands = Any  # argparse gives its subparsers no public type
@@ -29,50 +38,48 @@ def add_common(parser: argparse.ArgumentParser) -> None:
     )
 
 
-def console(out: Any = None) -> Console:
-    """A console that takes no text for markup."""
-    from rich.console import Console
-
-    return Console(file=out or sys.stdout, markup=False, highlight=False, emoji=False)
-
-
 def cannot(error: Unreadable) -> int:
     """Say on standard error what cannot be read; the exit status for it."""
-    for problem in error.problems:
-        place = f":{problem.line}:{problem.column}" if problem.line is not None else ""
-        print(f"riglint: {problem.file}{place}: {problem.message}", file=sys.stderr)
+    return say_problems(error.problems)
+
+
+def say_problems(problems: Iterable[Problem]) -> int:
+    """Say problems on standard error; the exit status for them."""
+    for problem in problems:
+        print(clean(f"riglint: {problem.place}: {problem.message}"), file=sys.stderr)
     return CANNOT
 
 
 def write_whole(file: str, write: Callable[[TextIO], None]) -> int:
     """Write a file, or standard output where it has no name; 0, or the exit status if it fails.
 
-    A reader never sees half a file, and an old one stands until the new one is whole.
+    A reader never sees half a file, and an old one stands until the new one is whole. What a
+    stream cannot encode, half a character in a file's name say, is written as an escape.
     """
     if not file:
+        if isinstance(sys.stdout, io.TextIOWrapper):
+            sys.stdout.reconfigure(errors="backslashreplace")
         write(sys.stdout)
         return 0
-    target = Path(file)
-    half = target.with_name(f".{target.name}.{os.getpid()}")
     try:
-        with half.open("w", encoding="utf-8") as out:
-            write(out)
-        half.replace(target)
+        _put(Path(file), write)
     except BrokenPipeError:
         raise
     except OSError as error:
-        print(f"riglint: {file} cannot be written: {error.strerror}", file=sys.stderr)
+        print(f"riglint: {clean(file)} cannot be written: {error.strerror}", file=sys.stderr)
         return CANNOT
     return 0
 
 
-def print_json(data: Any, out: TextIO) -> None:
-    """Data as JSON, in characters that the stream can take."""
-    import json
-
-    json.dump(data, out, indent=1, ensure_ascii=not _speaks_unicode(out))
-    out.write("\n")
-
-
-def _speaks_unicode(out: TextIO) -> bool:
-    return "utf" in (getattr(out, "encoding", None) or "utf-8").lower()
+def _put(target: Path, write: Callable[[TextIO], None]) -> None:
+    if target.exists() and not target.is_file():  # a pipe or a device: nothing to put in place
+        with target.open("w", encoding="utf-8", errors="backslashreplace") as out:
+            write(out)
+        return
+    half = target.with_name(f".{target.name}.{os.getpid()}")
+    try:
+        with half.open("w", encoding="utf-8", errors="backslashreplace") as out:
+            write(out)
+        half.replace(target)
+    finally:
+        half.unlink(missing_ok=True)

@@ -6,12 +6,17 @@ import argparse
 import datetime
 import sys
 from contextlib import AbstractContextManager, nullcontext
-from typing import Any, TextIO
+from functools import partial
+from pathlib import Path
+from typing import Any
 
-from . import CANNOT, Commands, add_common, console, print_json, write_whole
+from ..problem import Unreadable
+from ..report import Report
+from ..reports.plain import clean, plural
+from . import CANNOT, Commands, add_common, say_problems, write_whole
+from .reporting import NAMES, Wanted, clash, wanted, write_reports
 
 MOST_JOBS = 64
-REPORTS = ("text", "json")
 
 
 def add(commands: Commands) -> None:
@@ -21,9 +26,14 @@ def add(commands: Commands) -> None:
     check.add_argument(
         "--report",
         action="append",
+        type=wanted,
         default=[],
         metavar="KIND[=FILE]",
-        help=f"{' or '.join(REPORTS)}; may be given more than once",
+        help=f"{', '.join(NAMES)}, or one of a rule pack; may be given more than once",
+    )
+    check.add_argument("--known", metavar="FILE", help="known findings: shown, not counted")
+    check.add_argument(
+        "--write-known", metavar="FILE", help="list what is found now as known, and go by it"
     )
     check.add_argument(
         "--fail-on",
@@ -56,10 +66,13 @@ def _date(text: str) -> datetime.date:
 def run(options: argparse.Namespace) -> int:
     """Check what was named; returns the exit status."""
     from ..check import check
+    from .progress import ProgressLine
 
-    wanted = [_report(text) for text in options.report or ["text"]]
-    if None in wanted:
+    reports = options.report or [Wanted("text")]
+    if (fault := clash(reports)) is not None:
+        print(f"riglint: {fault}", file=sys.stderr)
         return CANNOT
+    progress = ProgressLine()
     with _executor(options.jobs) as executor:
         report = check(
             *options.paths,
@@ -69,15 +82,43 @@ def run(options: argparse.Namespace) -> int:
             fail_on=tuple(options.fail_on) if options.fail_on else None,
             root=options.root,
             executor=executor,
+            known=options.known,
+            progress=progress,
         )
-    for kind, file in filter(None, wanted):
-
-        def draw(out: TextIO, kind: str = kind) -> None:
-            _print(kind, report, out)
-
-        if write_whole(file, draw):
+    progress.clear()
+    if options.write_known:
+        written = _write_known(report, options)
+        if written is None:
             return CANNOT
-    return report.exit_status
+        report = written
+    return write_reports(report, reports)
+
+
+def _write_known(report: Report, options: argparse.Namespace) -> Report | None:
+    """List what is found as known; the report by that list, None where it cannot be written.
+
+    The dates of a list that is there already stay.
+    """
+    from ..known import listed, read_known, with_known, write_known
+
+    place = Path(options.write_known)
+    old = place if place.is_file() else Path(options.known) if options.known else None
+    try:
+        before = read_known(old, report) if old else None
+    except Unreadable as error:
+        say_problems(error.problems)
+        return None
+    if before is not None and before.problems:
+        say_problems(before.problems)
+        return None
+    entries, left_out = listed(report, before)
+    if write_whole(options.write_known, partial(write_known, entries)):
+        return None
+    names = ", ".join(f"{rule} ({count:,})" for rule, count in sorted(left_out.items()))
+    safety = f"; not among them, as matters of safety: {names}" if names else ""
+    say = f"riglint: {plural(len(entries), 'known finding')} in {options.write_known}{safety}"
+    print(clean(say), file=sys.stderr)
+    return with_known(report, place, options.as_of or datetime.date.today())
 
 
 def _executor(jobs: int) -> AbstractContextManager[Any]:
@@ -86,30 +127,3 @@ def _executor(jobs: int) -> AbstractContextManager[Any]:
     from concurrent.futures import ProcessPoolExecutor
 
     return ProcessPoolExecutor(jobs)
-
-
-def _report(text: str) -> tuple[str, str] | None:
-    kind, _, file = text.partition("=")
-    if kind not in REPORTS:
-        print(
-            f"riglint: there is no report {kind!r}; these are: {', '.join(REPORTS)}",
-            file=sys.stderr,
-        )
-        return None
-    return kind, file
-
-
-def _print(kind: str, report: Any, out: TextIO) -> None:
-    if kind == "json":
-        print_json(_data(report), out)
-        return
-    from ..reports.text import print_report
-
-    print_report(report, console(out))
-
-
-def _data(report: Any) -> Any:
-    from .. import __version__
-    from ..reports.data import report_data
-
-    return report_data(report, __version__)

@@ -2,16 +2,27 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, TextIO
+
+from attrs import asdict
 
 from ..finding import LEVELS
 from ..judging import Judgment, Placed
+from ..model import KnownEntry
 from ..problem import Problem
 from ..quantities import Quantity, Units
 from ..report import AssemblyReport, CatalogReport, RecordReport, Report
 from ..source import pointer
+from .plain import print_json
 
 REPORT_VERSION = 1
+
+
+def write(report: Report, out: TextIO) -> None:
+    """Write the whole report as JSON."""
+    from .. import __version__
+
+    print_json(report_data(report, __version__), out)
 
 
 def quantity(value: Quantity | None, units: Units) -> dict[str, Any] | None:
@@ -43,6 +54,7 @@ def report_data(report: Report, version: str) -> dict[str, Any]:
         "library": _judgment(report.library),
         "problems": [problem_data(problem) for problem in report.problems],
         "skipped": [{"file": one.file, "reason": one.reason} for one in report.skipped],
+        "known": _known(report),
         "off": list(report.off),
         "packs": [
             {"name": pack.name, "version": pack.version, "rules": len(pack.rules)}
@@ -56,6 +68,7 @@ def report_data(report: Report, version: str) -> dict[str, Any]:
             "open": report.open_count,
             "problems": len(report.problems),
             "permitted": report.permitted,
+            "known": report.known_count,
         },
     }
 
@@ -67,6 +80,20 @@ def problem_data(problem: Problem) -> dict[str, Any]:
         "column": problem.column,
         "message": problem.message,
     }
+
+
+def _known(report: Report) -> dict[str, Any] | None:
+    if report.known is None:
+        return None
+    return {
+        "file": report.known,
+        "vanished": [_entry(entry) for entry in report.vanished],
+        "lapsed": [_entry(entry) for entry in report.lapsed],
+    }
+
+
+def _entry(entry: KnownEntry) -> dict[str, Any]:
+    return asdict(entry) | {"until": entry.until.isoformat() if entry.until else None}
 
 
 def _assembly(report: AssemblyReport) -> dict[str, Any]:
@@ -136,6 +163,7 @@ def finding_data(placed: Placed) -> dict[str, Any]:
         "ratio": None if finding.ratio is None else round(finding.ratio, 4),
         "sources": list(finding.sources),
         "permit": finding.permit,
+        "known": finding.known,
     }
 
 

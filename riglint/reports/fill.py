@@ -12,7 +12,8 @@ from ..filling import Filling, Role, Trial
 from ..judging import Placed
 from ..source import pointer
 from .data import quantity
-from .text import CAUTION, DIM, plural, say
+from .plain import CAUTION, plural
+from .text import DIM, say
 
 STYLE = {"clears": "bold", "reported": "yellow", "open": "magenta", "falls": DIM}
 

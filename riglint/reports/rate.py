@@ -23,7 +23,8 @@ from ..sling import Part
 from ..stamping import listed_words
 from ..steps import Step
 from .data import angle_data, quantity
-from .text import CAUTION, DIM, plural, say
+from .plain import CAUTION, plural
+from .text import DIM, say
 
 MORE_THAN_ONE = 2
 

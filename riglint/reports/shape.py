@@ -62,6 +62,7 @@ class FindingShape(TypedDict):
     ratio: Annotated[float | None, "Found over limit, where both are numbers"]
     sources: Annotated[list[str], "What the rule goes by"]
     permit: Annotated[str | None, "The deviation permit that covers it"]
+    known: Annotated[str | None, "The list of known findings that holds it"]
 
 
 class MissingShape(TypedDict):
@@ -132,6 +133,26 @@ class SummaryShape(TypedDict):
     open: Annotated[int, "Verdicts that are open"]
     problems: Annotated[int, "What could not be read or checked"]
     permitted: Annotated[int, "Findings under a permit"]
+    known: Annotated[int, "Findings that are known"]
+
+
+class KnownEntryShape(TypedDict):
+    rule: Annotated[str, "The rule"]
+    build: Annotated[str | None, "Id of the build, where it is about one"]
+    catalog: Annotated[str | None, "Id of the catalog, where it is about one"]
+    record: Annotated[str | None, "Serial of the record, where it is about one"]
+    part: Annotated[str, "Path of the part"]
+    at: Annotated[str, "The datum, without places in lists"]
+    found: Annotated[str, "The figure found, as a person reads it"]
+    limit: Annotated[str, "Its limit, as a person reads it"]
+    count: Annotated[int, "How many findings are alike"]
+    until: Annotated[str | None, "The last day that it counts as known"]
+
+
+class KnownShape(TypedDict):
+    file: Annotated[str, "The list of known findings"]
+    vanished: Annotated[list[KnownEntryShape], "Entries that nothing found answers to any more"]
+    lapsed: Annotated[list[KnownEntryShape], "Entries past their day, whose findings stand again"]
 
 
 class ReportShape(TypedDict):
@@ -145,6 +166,7 @@ class ReportShape(TypedDict):
     library: Annotated[JudgmentShape, "The library as a whole"]
     problems: Annotated[list[ProblemShape], "What could not be read or checked"]
     skipped: Annotated[list[SkippedShape], "Files that were passed by"]
+    known: Annotated[KnownShape | None, "The list of known findings that was gone by"]
     off: Annotated[list[str], "Rules that are switched off"]
     packs: Annotated[list[PackShape], "The rule packs in use"]
     summary: Annotated[SummaryShape, "The counts"]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from typing import TextIO
 
 from rich.console import Console, Group, RenderableType
 from rich.padding import Padding
@@ -10,19 +11,31 @@ from rich.table import Table
 from rich.text import Text
 from rich.tree import Tree
 
-from ..finding import LEVELS, Key
-from ..judging import Judgment, Missing, Placed
+from ..finding import Key
+from ..judging import Judgment, Placed
 from ..model import HOOK_KINDS, LINK_KINDS
 from ..problem import Problem
 from ..report import AssemblyReport, CatalogReport, RecordReport, Report, Standing
 from ..sling import Gathering, Leg, Part, Sling
 from ..stock import Item
-
-CAUTION = (
-    "This check reads a description, not the steel. The maker's charts, the regulation that"
-    " applies and a qualified person decide. Inspect before every lift; never exceed the tag."
+from .plain import (
+    CAUTION,
+    MOST_SENTENCE,
+    brief,
+    clean,
+    console,
+    counts,
+    entry_words,
+    excuse,
+    said,
+    sentence,
+    some,
+    totals,
+    waiting,
 )
+
 STYLES = {"error": "bold red", "warning": "yellow", "note": "cyan", "open": "magenta"}
+STYLES |= {"permitted": "green", "known": "green"}
 DIM = "dim"
 GLYPHS = {
     "chain": ":",
@@ -40,42 +53,39 @@ GLYPHS = {
 GLYPHS |= dict.fromkeys(HOOK_KINDS, "J")
 
 
-def clean(text: str) -> str:
-    """The text with control and direction characters shown as escapes."""
-    return "".join(c if c.isprintable() else c.encode("unicode_escape").decode() for c in text)
-
-
 def say(text: str, style: str = "") -> Text:
     return Text(clean(text), style=style)
 
 
-def plural(count: int, one: str, many: str = "") -> str:
-    return f"{count:,} {one if count == 1 else many or one + 's'}"
+def write(report: Report, out: TextIO) -> None:
+    """Write the whole report to a stream, in color and width as it can take."""
+    print_report(report, console(out))
 
 
 def print_report(report: Report, console: Console) -> None:
     """Print the whole report: faulty slings as pictures, sound ones in a line each."""
-    faulty = [one for one in report.assemblies if one.findings]
-    sound = [one for one in report.assemblies if not one.findings]
+    faulty = [one for one in report.assemblies if _fresh(one.judgment)]
+    sound = [one for one in report.assemblies if not _fresh(one.judgment)]
     for one in faulty:
         console.print(_sling(one))
         console.print()
     for catalog in report.catalogs:
-        if catalog.judgment.findings or catalog.judgment.missing:
+        if _fresh(catalog.judgment) or catalog.judgment.missing:
             console.print(_catalog(catalog))
             console.print()
     for record in report.records:
         console.print(_record(record))
     if report.records:
         console.print()
-    if report.library.findings:
+    if _fresh(report.library):
         console.print(_library(report.library))
         console.print()
     if sound:
         console.print(_sound(sound))
         console.print()
     unjudged = _unjudged(report.library)
-    for part in (unjudged, _problems(report.problems), _skipped(report), _off(report)):
+    others = (_known(report), _problems(report.problems), _skipped(report), _off(report))
+    for part in (unjudged, *others):
         if part is not None:
             console.print(part)
             console.print()
@@ -88,7 +98,7 @@ def print_report(report: Report, console: Console) -> None:
 
 def _sling(report: AssemblyReport) -> RenderableType:
     sling = report.sling
-    at = _by_part(report.findings)
+    at = _by_part(_fresh(report.judgment))
     top = Tree(_hung_from(sling, at), guide_style=DIM)
     for gathering in sling.tops:
         _hang(top, gathering, at)
@@ -109,23 +119,23 @@ def _sling(report: AssemblyReport) -> RenderableType:
     )
 
 
+def _fresh(judgment: Judgment) -> list[Placed]:
+    """The findings that are not known."""
+    return [placed for placed in judgment.findings if placed.finding.known is None]
+
+
 def _heading(report: AssemblyReport) -> Text:
     title = report.standing.title
     return Text.assemble(
         say(report.id, "bold"),
-        say(f"  {title}" if title else ""),
+        say(f"  {brief(title)}" if title else ""),
         "  ",
         _counts(report.judgment),
     )
 
 
 def _counts(judgment: Judgment) -> Text:
-    counts = {level: judgment.count(level) for level in LEVELS}
-    shown = [Text(plural(n, level), STYLES[level]) for level, n in counts.items() if n]
-    permitted = sum(placed.finding.permit is not None for placed in judgment.findings)
-    if permitted:
-        shown.append(Text(f"{permitted:,} permitted", "green"))
-    return Text(", ").join(shown)
+    return Text(", ").join(Text(words, STYLES[sort]) for sort, words in counts(judgment))
 
 
 def _standing(report: AssemblyReport) -> Text:
@@ -168,7 +178,7 @@ def _hung_from(sling: Sling, at: dict[str, list[Placed]]) -> RenderableType:
 
 
 def _line(item: Item, name: str, measure: str, style: str = "bold") -> Text:
-    title = item.sheet.title or item.kind.replace("-", " ")
+    title = brief(item.sheet.title or item.kind.replace("-", " "))
     shown = "" if name.startswith(item.id) else f"  {item.id}"
     return Text.assemble(
         Text(GLYPHS.get(item.kind, "+") + " ", DIM),
@@ -196,7 +206,7 @@ def _hang(tree: Tree, gathering: Gathering, at: dict[str, list[Placed]]) -> None
 
 
 def _hang_leg(tree: Tree, leg: Leg, at: dict[str, list[Placed]]) -> None:
-    names = ", ".join(leg.refs[:8]) + (", ..." if leg.count > 8 else "")
+    names = some(leg.refs)
     alike = f"  ({leg.count:,} alike)" if leg.count > 1 else ""
     head = Text.assemble(Text("leg ", DIM), say(names, "bold"), Text(alike, DIM))
     found = [placed for ref in leg.refs for placed in at.pop(ref, ())]
@@ -214,14 +224,13 @@ def _hang_leg(tree: Tree, leg: Leg, at: dict[str, list[Placed]]) -> None:
 def _finding(placed: Placed) -> RenderableType:
     finding = placed.finding
     level = finding.level or "error"
-    also = f" Also {', '.join(finding.also)}." if finding.also else ""
-    style = DIM if finding.permit else STYLES[level]
+    style = STYLES[level] if finding.stands else DIM
     lines = [
-        Text.assemble(Text(f"{level}: ", style), say(finding.message + "." + also)),
-        Text.assemble(Text("permitted: ", "green"), say(finding.permit))
-        if finding.permit
+        Text.assemble(Text(f"{level}: ", style), say(said(finding))),
+        say(excuse(finding), "green") if not finding.stands else None,
+        Text.assemble(Text("repair: ", "green"), say(sentence(finding.remedy)))
+        if finding.remedy
         else None,
-        Text.assemble(Text("repair: ", "green"), say(finding.remedy)) if finding.remedy else None,
         say(f"{finding.rule}, line {placed.line}; by {'; '.join(finding.sources)}", DIM),
     ]
     return Padding(Group(*filter(None, lines)), (0, 0, 0, 2))
@@ -231,16 +240,8 @@ def _finding(placed: Placed) -> RenderableType:
 
 
 def _waiting(judgment: Judgment) -> Iterator[Text]:
-    """What is missing, once an item, with the rules that wait for it."""
-    waiting: dict[str, list[Missing]] = {}
-    for one in judgment.missing:
-        stated = one.item is not None and one.key.startswith("/item/")
-        waiting.setdefault(str(one.item) if stated else one.why, []).append(one)
-    for name, group in waiting.items():
-        data = ", ".join(dict.fromkeys(one.datum for one in group))
-        rules = ", ".join(dict.fromkeys(one.rule for one in group))
-        why = name if name == group[0].why else f"{name} does not state {data}"
-        yield Text.assemble(Text("open: ", STYLES["open"]), say(f"{why}; not judged: {rules}"))
+    for one in waiting(judgment.missing):
+        yield Text.assemble(Text("open: ", STYLES["open"]), say(one.words))
 
 
 def _sound(reports: list[AssemblyReport]) -> RenderableType:
@@ -248,6 +249,8 @@ def _sound(reports: list[AssemblyReport]) -> RenderableType:
     table = Table.grid(padding=(0, 2))
     for report in reports:
         mark = Text("open", STYLES["open"]) if report.open_rules else Text("sound", "green")
+        if report.findings:
+            mark = Text("known", STYLES["known"])
         standing = report.standing
         show = standing.units.show
         load = show(standing.rated) if standing.rated is not None else "not rated"
@@ -266,9 +269,7 @@ def _catalog(report: CatalogReport) -> RenderableType:
     head = Text.assemble(
         say(report.id, "bold"), say(f"  catalog {report.file}  "), _counts(report.judgment)
     )
-    return Group(
-        head, *(_finding(placed) for placed in report.judgment.findings), *_waiting(report.judgment)
-    )
+    return Group(head, *map(_finding, _fresh(report.judgment)), *_waiting(report.judgment))
 
 
 def _record(report: RecordReport) -> RenderableType:
@@ -279,14 +280,14 @@ def _record(report: RecordReport) -> RenderableType:
     head = Text.assemble(
         say(report.serial, "bold"), say(f"  {report.build}, {report.file}  "), state
     )
-    return Group(head, *map(_finding, findings), *_waiting(report.judgment))
+    return Group(head, *map(_finding, _fresh(report.judgment)), *_waiting(report.judgment))
 
 
 def _library(judgment: Judgment) -> RenderableType:
     head = Text.assemble(Text("library  ", "bold"), _counts(judgment))
     found = (
         Group(say(f"{placed.finding.part}  {placed.file}"), _finding(placed))
-        for placed in judgment.findings
+        for placed in _fresh(judgment)
     )
     return Group(head, *found)
 
@@ -300,9 +301,9 @@ def _problems(problems: tuple[Problem, ...]) -> RenderableType | None:
     if not problems:
         return None
     lines = [Text("could not be read or checked", "bold red")]
-    for problem in problems:
-        place = f":{problem.line}:{problem.column}" if problem.line is not None else ""
-        lines.append(Text.assemble(say(f"  {problem.file}{place}: "), say(problem.message)))
+    lines += [
+        say(f"  {problem.place}: {brief(problem.message, MOST_SENTENCE)}") for problem in problems
+    ]
     return Group(*lines)
 
 
@@ -318,19 +319,21 @@ def _off(report: Report) -> RenderableType | None:
     return say(f"switched off by the policy: {', '.join(report.off)}", DIM)
 
 
+def _known(report: Report) -> RenderableType | None:
+    """The known findings, a line each, and what of their list is over."""
+    found = [placed for judgment in report.judgments for placed in judgment.findings]
+    lines = [f"known: {_in_a_line(placed)}" for placed in found if placed.finding.known is not None]
+    lines += [f"known, and no longer found: {entry_words(one)}" for one in report.vanished]
+    lines += [f"known until its date, stands again: {entry_words(one)}" for one in report.lapsed]
+    return Group(*(say(line, DIM) for line in lines)) if lines else None
+
+
+def _in_a_line(placed: Placed) -> str:
+    finding = placed.finding
+    return f"{placed.file}:{placed.line}: {finding.rule} at {finding.part}: {said(finding)}"
+
+
 def _summary(report: Report) -> Text:
-    failing = sum(one.count("error") > 0 for one in report.assemblies)
-    parts = [Text(plural(len(report.assemblies), "build"), "bold")]
-    if report.assemblies:
-        parts.append(Text(f"{failing:,} with errors", STYLES["error"] if failing else "green"))
-    for count, what in ((len(report.catalogs), "catalog"), (len(report.records), "record")):
-        if count:
-            parts.append(Text(plural(count, what)))
-    parts += [Text(plural(report.count(level), level)) for level in LEVELS]
-    if report.permitted:
-        parts.append(Text(f"{report.permitted:,} permitted"))
-    parts.append(Text(plural(report.open_count, "open verdict")))
-    parts.append(
-        Text(plural(len(report.problems), "problem"), "bold red" if report.problems else "")
-    )
-    return Text(", ").join(parts)
+    first, *rest = totals(report)
+    bad = "bold red" if report.problems else ""
+    return Text(", ").join([Text(first, "bold"), *map(Text, rest[:-1]), Text(rest[-1], bad)])

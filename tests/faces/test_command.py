@@ -74,6 +74,7 @@ def test_json_has_the_shape_that_is_promised():
         "library",
         "problems",
         "skipped",
+        "known",
         "off",
         "packs",
         "summary",
