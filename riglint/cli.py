@@ -8,9 +8,9 @@ import os
 import sys
 from collections.abc import Sequence
 
-from .commands import CANNOT, check, rate, rules
+from .commands import CANNOT, check, rate, rules, sheet
 
-COMMANDS = (check, rate, rules)
+COMMANDS = (check, rate, rules, sheet)
 
 
 def main(arguments: Sequence[str] | None = None) -> int:

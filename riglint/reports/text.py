@@ -153,11 +153,12 @@ def _load_text(standing: Standing) -> str:
 def _by_part(findings: Iterable[Placed]) -> dict[str, list[Placed]]:
     grouped: dict[str, list[Placed]] = {}
     for placed in findings:
-        grouped.setdefault(_home(placed.finding.key, placed.finding.part), []).append(placed)
+        grouped.setdefault(home_of(placed.finding.key, placed.finding.part), []).append(placed)
     return grouped
 
 
-def _home(key: Key, part: str) -> str:
+def home_of(key: Key, part: str) -> str:
+    """Where a finding is shown: at its part, or under duty or tag."""
     return str(key[0]) if key and key[0] in ("duty", "tag") else part
 
 
@@ -228,16 +229,21 @@ def _finding(placed: Placed) -> RenderableType:
 
 
 def _waiting(judgment: Judgment) -> Iterator[Text]:
+    for words in waiting(judgment.missing):
+        yield Text.assemble(Text("open: ", STYLES["open"]), say(words))
+
+
+def waiting(missing: Iterable[Missing]) -> Iterator[str]:
     """What is missing, once an item, with the rules that wait for it."""
-    waiting: dict[str, list[Missing]] = {}
-    for one in judgment.missing:
+    groups: dict[str, list[Missing]] = {}
+    for one in missing:
         stated = one.item is not None and one.key.startswith("/item/")
-        waiting.setdefault(str(one.item) if stated else one.why, []).append(one)
-    for name, group in waiting.items():
+        groups.setdefault(str(one.item) if stated else one.why, []).append(one)
+    for name, group in groups.items():
         data = ", ".join(dict.fromkeys(one.datum for one in group))
         rules = ", ".join(dict.fromkeys(one.rule for one in group))
         why = name if name == group[0].why else f"{name} does not state {data}"
-        yield Text.assemble(Text("open: ", STYLES["open"]), say(f"{why}; not judged: {rules}"))
+        yield f"{why}; not judged: {rules}"
 
 
 def _sound(reports: list[AssemblyReport]) -> RenderableType:

@@ -37,6 +37,8 @@ ORDER = [
     "steps",
     "stamping",
     "ratesheet",
+    "buildsheet",
+    "drawing",
     "testing",
     "reports",
     "commands",
