@@ -11,7 +11,7 @@ from typing import Any, TextIO
 from . import CANNOT, Commands, add_common, console, print_json, write_whole
 
 MOST_JOBS = 64
-REPORTS = ("text", "json")
+REPORTS = ("text", "json", "html")
 
 
 def add(commands: Commands) -> None:
@@ -23,7 +23,7 @@ def add(commands: Commands) -> None:
         action="append",
         default=[],
         metavar="KIND[=FILE]",
-        help=f"{' or '.join(REPORTS)}; may be given more than once",
+        help=f"{', '.join(REPORTS)}; may be given more than once",
     )
     check.add_argument(
         "--fail-on",
@@ -103,6 +103,11 @@ def _report(text: str) -> tuple[str, str] | None:
 def _print(kind: str, report: Any, out: TextIO) -> None:
     if kind == "json":
         print_json(_data(report), out)
+        return
+    if kind == "html":
+        from ..reports.html import write_html
+
+        write_html(report, out)
         return
     from ..reports.text import print_report
 

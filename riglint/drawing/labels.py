@@ -14,6 +14,12 @@ ROW = 1.5
 WIDE = 0.58  # of a letter, over its height: wider than the usual fonts are
 MOST_LETTERS = 40
 Polygon = Sequence[Point]
+Side = Literal["left", "right"]
+
+
+def width_of(text: str, scale: float) -> float:
+    """How wide a text is at most, in mm of the drawing."""
+    return WIDE * TEXT_MM * scale * len(text)
 
 
 @frozen
@@ -22,12 +28,12 @@ class Label:
 
     text: str
     anchor: Point
-    side: Literal["left", "right"]
+    side: Side
     style: str = ""
     at: Point = (0.0, 0.0)
 
     def width(self, scale: float) -> float:
-        return WIDE * TEXT_MM * scale * len(self.text)
+        return width_of(self.text, scale)
 
     def box(self, scale: float) -> Box:
         x, y = self.at
@@ -45,7 +51,8 @@ def shortened(text: str) -> str:
 def place(labels: Iterable[Label], outline: Sequence[Polygon], scale: float) -> list[Label]:
     """The labels, each in a row of its own at its side, clear of the outline."""
     placed = []
-    for side in ("left", "right"):
+    sides: tuple[Side, Side] = ("left", "right")
+    for side in sides:
         own = sorted((one for one in labels if one.side == side), key=lambda one: one.anchor[1])
         row = ROW * TEXT_MM * scale
         for label, y in zip(own, _spread([one.anchor[1] for one in own], row), strict=True):
@@ -70,7 +77,7 @@ def _mean(group: tuple[float, int]) -> float:
     return group[0] / group[1]
 
 
-def _clear(outline: Sequence[Polygon], top: float, bottom: float, side: str, room: float) -> float:
+def _clear(outline: Sequence[Polygon], top: float, bottom: float, side: Side, room: float) -> float:
     """How far out words between two heights must begin to stand clear of the outline."""
     sign = -1 if side == "left" else 1
     xs = [sign * x for polygon in outline for x in _within(polygon, top, bottom)]

@@ -8,6 +8,7 @@ Long chain is broken out, by the same height in every leg.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import cached_property
 from itertools import pairwise
 from math import atan2, cos, degrees, radians, tan
 
@@ -60,7 +61,7 @@ class Spot:
         low = self.figure.length or (top + bottom)
         return self.point((0.0, low / 2))
 
-    @property
+    @cached_property
     def corners(self) -> tuple[Point, ...]:
         left, top, right, bottom = self.figure.box
         return tuple(
@@ -68,7 +69,7 @@ class Spot:
             for corner in ((left, top), (right, top), (right, bottom), (left, bottom))
         )
 
-    @property
+    @cached_property
     def box(self) -> Box:
         xs, ys = zip(*self.corners, strict=True)
         return min(xs), min(ys), max(xs), max(ys)
@@ -98,7 +99,7 @@ class Layout:
     angle: float | None = None
     notes: tuple[str, ...] = ()
 
-    @property
+    @cached_property
     def box(self) -> Box:
         boxes = [spot.box for spot in self.spots] or [(0.0, 0.0, 1.0, 1.0)]
         lefts, tops, rights, bottoms = zip(*boxes, strict=True)

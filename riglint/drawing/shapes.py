@@ -239,7 +239,7 @@ def breaks(half: float, upper: float, lower: float) -> list[Outline]:
     room = max(lower - upper, 0.0)
     made = [Outline(f"M{at((0, upper))}L{at((0, lower))}", "axis")]
     for y in (upper + 0.25 * room, lower - 0.25 * room):
-        reach, tooth = 1.5 * half, 0.5 * half
+        reach, tooth = 1.4 * half, 0.3 * half
         points = ((-reach, y), (-tooth, y), (-tooth / 2, y - tooth), (tooth / 2, y + tooth))
         made.append(Outline(f"M{at(*points)} {at((tooth, y), (reach, y))}", "break"))
     return made

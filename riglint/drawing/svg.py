@@ -12,13 +12,14 @@ from ..calculation import Calculation
 from ..finding import Unstated
 from ..quantities import Angle, Length
 from .forms import STRANDS
-from .labels import TEXT_MM, Label, Polygon, place, shortened
+from .labels import TEXT_MM, Label, Polygon, Side, place, shortened, width_of
 from .layout import Layout, Spot, sagging
 from .pins import MOST_OF_WHOLE, PIN_MM, Mark, Pin, pin, sign
 from .shapes import Box, Point, arc, at, n
 
 SVG = "http://www.w3.org/2000/svg"
 SCALES = (1, 2, 2.5, 4, 5, 6, 8, 10, 12, 15, 20, 25, 30, 40, 50, 75, 100, 150, 200, 500)
+OF_WHOLE = "about the whole, its duty or its tag"
 WIDTH_MM, HEIGHT_MM = 180.0, 150.0
 NAMES = {
     "inside_length": "inside length",
@@ -102,8 +103,12 @@ class _Pen:
 
     def fit(self, height_mm: float) -> float:
         """Compose at each scale until one fits; the composition of that one stays."""
+        left, top, right, bottom = self.layout.box
+        least = max((right - left) / WIDTH_MM, (bottom - top) / height_mm)
         scale = 1.0
         for scale in _scales():
+            if scale < least:
+                continue
             self.compose(scale)
             left, top, right, bottom = self.box
             if right - left <= WIDTH_MM * scale and bottom - top <= height_mm * scale:
@@ -131,10 +136,12 @@ class _Pen:
         boxes += [label.box(scale) for label in self.labels]
         lefts, tops, rights, bottoms = zip(*boxes, strict=True)
         edge = 2.0 * scale
-        top = min(tops) - edge
+        left, top, right = min(lefts) - edge, min(tops) - edge, max(rights) + edge
         if self.whole and not self.head:
             top -= 3.4 * PIN_MM * scale
-        return min(lefts) - edge, top, max(rights) + edge, max(bottoms) + edge
+            row = (0.6 + len(self.whole[:MOST_OF_WHOLE])) * 3.0 * PIN_MM * scale
+            right = max(right, left + row + width_of(OF_WHOLE, scale))
+        return left, top, right, max(bottoms) + edge
 
     # Words and dimensions
 
@@ -153,22 +160,29 @@ class _Pen:
         if last.part is None:
             kind = f"{last.path}, seen from its edge"
             return Label(shortened(kind), self.crown(last), "right", "name")
+        side: Side = "left" if last.middle[0] < -self.edge else "right"
         gathered = [spot.path for spot in spots if not spot.ref]
         text = f"{', '.join(gathered)}: {last.part.item.id}" if gathered else last.part.item.id
         if last.part.get("pocket") is not None:
             text += ", with pockets"
         if last.part.kind == "chain" and not self.head:
             text += f", {last.part.links} links"
-        return Label(shortened(text), self.spot_anchor(last), "right", "name")
+        return Label(shortened(text), self.spot_anchor(last, side), side, "name")
 
     def crown(self, spot: Spot) -> Point:
         return spot.point((0.0, spot.figure.box[1] * 0.6))
 
-    def spot_anchor(self, spot: Spot) -> Point:
+    @property
+    def edge(self) -> float:
+        """How far from the middle a part must lie to be named on its own side."""
+        return 0.1 * max(abs(self.layout.box[0]), abs(self.layout.box[2]))
+
+    def spot_anchor(self, spot: Spot, side: Side) -> Point:
         """A point on the metal of a part for its name to point at."""
-        _, _, right, _ = spot.figure.box
+        left, _, right, _ = spot.figure.box
         if spot.part and spot.part.is_link:
-            return spot.point((right * 0.9, spot.figure.length * 0.3))
+            out = (left if side == "left" else right) * 0.9
+            return spot.point((out, spot.figure.length * 0.3))
         if spot.part and spot.part.kind in ("chain", *STRANDS):
             return spot.point((0.0, min(spot.figure.length * 0.15, 40.0)))
         return spot.point((0.0, (spot.figure.length or spot.figure.box[3]) * 0.35))
@@ -189,7 +203,7 @@ class _Pen:
                 seen.add(item)
                 yield from self.sizes_of(spot, "left" if spot.middle[0] <= 0 else "right")
 
-    def sizes_of(self, spot: Spot, side: str) -> Iterator[Size]:
+    def sizes_of(self, spot: Spot, side: Side) -> Iterator[Size]:
         stated = {d: mm for outline in spot.figure.outlines for d, mm in outline.measures}
         for datum, ends in _lines(spot, stated):
             first, last = map(spot.point, ends)
@@ -198,7 +212,7 @@ class _Pen:
                 value = self.layout.sling.hung_from.get(datum)
             text = f"{NAMES.get(datum, datum)} {self.show(value)}"
             middle = ((first[0] + last[0]) / 2, (first[1] + last[1]) / 2)
-            label = Label(text, middle, "left" if side == "left" else "right", "measure")
+            label = Label(text, middle, side, "measure")
             yield Size((first, last), spot.path, datum, stated[datum], label)
 
     def reach_size(self) -> Iterator[Size]:
@@ -434,6 +448,9 @@ class _Pen:
         y = top + 0.55 * step
         for place, mark in enumerate(self.whole[:MOST_OF_WHOLE]):
             self.pin(parent, Pin(mark, (left + (0.6 + place) * step, y)))
+        x = left + (0.2 + len(self.whole[:MOST_OF_WHOLE])) * step
+        base = y + 0.36 * TEXT_MM * self.scale
+        ET.SubElement(parent, "text", {"x": n(x), "y": n(base)}).text = OF_WHOLE
 
 
 def _scales() -> Iterator[float]:

@@ -16,6 +16,8 @@ from ..model import Level
 from .text import clean, home_of
 
 LONGEST_TITLE = 120
+LONGEST_WORD = 28
+SHORT_NAME = 14
 
 
 def put(parent: ET.Element, name: str, text: str = "", /, **attributes: str) -> ET.Element:
@@ -94,11 +96,20 @@ def table(
     for row in rows:
         line = put(body, "tr")
         for place, cell in enumerate(row):
+            style = "number" if place in numbers else _breaking(cell)
             if place == 0:
-                put(line, "th", cell, scope="row")
+                put(line, "th", cell, scope="row", cls=style)
             else:
-                put(line, "td", cell, cls="number" if place in numbers else "")
+                put(line, "td", cell, cls=style)
     return frame
+
+
+def _breaking(cell: str) -> str:
+    """The class of a cell that may not be broken, or whose words must be to fit a page."""
+    words = cell.split()
+    if len(words) == 1 and len(cell) <= SHORT_NAME:
+        return "short"
+    return "long" if any(len(word) > LONGEST_WORD for word in words) else ""
 
 
 def cleaned(element: ET.Element) -> ET.Element:

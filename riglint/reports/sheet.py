@@ -78,7 +78,7 @@ def drawings(sheet: BuildSheet) -> tuple[Drawing, Drawing]:
     return whole, head
 
 
-def in_words(sling: Sling, marks: Sequence[Mark]) -> str:
+def in_words(sling: Sling, marks: Sequence[Mark], *, below: bool = True) -> str:
     """What the drawing shows, for those who do not see it."""
     hook = f"It hangs from {sling.hung_from.id}. " if sling.hung_from else ""
     tops = ", ".join(f"{one.path} ({one.part.item.id})" for one in sling.gatherings)
@@ -89,7 +89,8 @@ def in_words(sling: Sling, marks: Sequence[Mark]) -> str:
     )
     found = f" {plural(len(marks), 'finding')} marked by number." if marks else ""
     gathered = f"Gathered by {tops}. " if tops else ""
-    return f"{hook}{gathered}{legs}. {run}.{found} The table below says the same."
+    same = " The table below says the same." if below else ""
+    return f"{hook}{gathered}{legs}. {run}.{found}{same}"
 
 
 def _measured(part: Part) -> str:
@@ -200,7 +201,7 @@ def _findings(main: ET.Element, sheet: BuildSheet) -> None:
         return
     put(main, "p", "The numbers are those in the drawing: octagon error, triangle warning, circle"
         " note; a dashed sign is permitted.", cls="soft")  # fmt: skip
-    items = put(main, "ol", cls="findings")
+    items = put(main, "ul", cls="findings")
     for mark, placed in marked:
         finding_item(items, mark, placed)
 
@@ -288,15 +289,16 @@ def _parts(main: ET.Element, rated: RateSheet) -> None:
         if one.part.length is not None:
             cut = sling.units.show(one.part.length)
         item = one.part.item
-        key = (item.id, item.sheet.title, cut, capacity, used, one.because, one.source)
+        why = "; by ".join(filter(None, (one.because, one.source)))
+        key = (item.id, item.sheet.title, cut, capacity, used, why)
         alike.setdefault(key, []).append(one.part)
     rows = []
     for (item_id, title, cut, *figures), parts in alike.items():
         count = sum(part.leg.count if part.leg else 1 for part in parts)
         where = ", ".join(dict.fromkeys(map(places, parts)))
         rows.append((str(count), item_id, title, cut, where, *figures))
-    columns = ("pieces", "item", "what", "cut", "at", "whole sling may carry", "in use", "because")
-    table(main, "In the order of the sling, from the top.", (*columns, "source"), rows, (5, 6))
+    columns = ("pieces", "item", "what", "cut", "at", "sling may carry", "in use", "because")
+    table(main, "In the order of the sling, from the top.", columns, rows, (5, 6))
 
 
 def _settings(main: ET.Element, rated: RateSheet) -> None:

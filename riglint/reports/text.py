@@ -42,6 +42,8 @@ GLYPHS |= dict.fromkeys(HOOK_KINDS, "J")
 
 def clean(text: str) -> str:
     """The text with control and direction characters shown as escapes."""
+    if text.isprintable():
+        return text
     return "".join(c if c.isprintable() else c.encode("unicode_escape").decode() for c in text)
 
 
