@@ -1,4 +1,4 @@
-"""All that the sheet of one build shows: its figures, its findings, and the files it was made from."""
+"""What the sheet of one build shows: its figures, its findings, and what it was made from."""
 
 from __future__ import annotations
 

@@ -7,7 +7,7 @@ from collections.abc import Callable
 from attrs import evolve
 
 from ..model import HOOK_KINDS, LINK_KINDS
-from ..quantities import size_in_mm
+from ..quantities import Quantity, size_in_mm
 from ..sling import Part
 from ..stock import Item, Sheet
 from ..tables import chain_size
@@ -17,6 +17,7 @@ from .shapes import Figure, Measures
 USUAL_SIZE_MM = 10.0
 ROPES = ("wire-rope", "fiber-rope", "grommet")
 STRANDS = (*ROPES, "web", "roundsling")
+Form = Callable[["Sizes"], Figure]
 Pieces = tuple[int, int, float]  # links above, links below, gap; of a strand only the gap counts
 
 
@@ -45,6 +46,13 @@ class Sizes:
     @property
     def measures(self) -> Measures:
         return tuple(self.stated)
+
+
+def stated_in(sheet: Sheet, datum: str) -> Quantity | None:
+    """A datum of a sheet as it is written; `pocket.height` is that of its pocket."""
+    owner, _, name = datum.rpartition(".")
+    value: Quantity | None = getattr(sheet.get(owner), name, None) if owner else sheet.get(name)
+    return value
 
 
 def size_of(sheet: Sheet, around: float) -> float:
@@ -89,7 +97,9 @@ def _link(sizes: Sizes) -> Figure:
     if pocket.height is None:
         sizes.missing.append("pocket.height")
     height = length * 0.4 if pocket.height is None else float(pocket.height)
-    lugs = shapes.lugs(made, bar, height, chain_size(pocket.size or "") or size, pocket.count or 2)
+    size = chain_size(pocket.size or "") or size
+    measures: Measures = (("pocket.height", height),) if pocket.height is not None else ()
+    lugs = shapes.lugs(made, bar, height, size, pocket.count or 2, measures)
     left, upper, right, lower = made.box
     wide = 2.2 * size
     return evolve(
@@ -189,7 +199,7 @@ def _plain(sizes: Sizes) -> Figure:
     return shapes.plain(sizes.of("effective_length", 6 * d), 2 * d)
 
 
-FORMS: dict[str, Callable[[Sizes], Figure]] = {
+FORMS: dict[str, Form] = {
     "coupling-link": _coupling,
     "shortener": _shortener,
     "swivel": _swivel,
@@ -197,7 +207,8 @@ FORMS: dict[str, Callable[[Sizes], Figure]] = {
     "eyebolt": _ring,
     "hoist-ring": _ring,
     "spreader": _spreader,
-} | dict.fromkeys(LINK_KINDS, _link)
+}
+FORMS |= dict.fromkeys(LINK_KINDS, _link)
 FORMS |= dict.fromkeys(HOOK_KINDS, _hook)
 
 

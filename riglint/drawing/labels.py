@@ -45,7 +45,9 @@ class Label:
 def shortened(text: str) -> str:
     """A text that fits beside a drawing."""
     text = " ".join(text.split())
-    return text if len(text) <= MOST_LETTERS else text[: MOST_LETTERS - 1] + "\N{HORIZONTAL ELLIPSIS}"
+    return (
+        text if len(text) <= MOST_LETTERS else text[: MOST_LETTERS - 1] + "\N{HORIZONTAL ELLIPSIS}"
+    )
 
 
 def place(labels: Iterable[Label], outline: Sequence[Polygon], scale: float) -> list[Label]:

@@ -61,6 +61,14 @@ class Spot:
         low = self.figure.length or (top + bottom)
         return self.point((0.0, low / 2))
 
+    def metal(self, side: int) -> Point:
+        """A point on the part itself for lines to point at; of a link at one side or the other."""
+        _, top, _, _ = self.figure.box
+        if self.part is None or not self.part.is_link:
+            return self.middle
+        x, low = self.figure.seat_radius - top / 2, self.figure.length - self.figure.seat_radius
+        return self.point((side * x, low))
+
     @cached_property
     def corners(self) -> tuple[Point, ...]:
         left, top, right, bottom = self.figure.box
@@ -351,8 +359,10 @@ class _Layer:
         if part.kind != "chain":
             if drawn < whole:
                 self.broken = True
-            return self.shape(part, (0, 0, min(0.3 * drawn, drawn))) if drawn < whole else (
-                self.shape(part)
+            return (
+                self.shape(part, (0, 0, min(0.3 * drawn, drawn)))
+                if drawn < whole
+                else (self.shape(part))
             )
         pitch = self.pitch(part)
         gap = drawn - (LINKS_ABOVE + LINKS_BELOW) * pitch
@@ -465,5 +475,3 @@ def _begin(parts: tuple[Part, ...]) -> tuple[Part, ...]:
 def _on_bottom(radius: float, low: float, angle: float) -> Point:
     x, y = turned((0.0, radius), angle)
     return x, low + y
-
-

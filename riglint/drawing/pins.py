@@ -36,7 +36,7 @@ class Pin:
 
 
 def sign(level: str, center: Point, radius: float) -> str:
-    """The outline of a level's sign: an octagon for errors, triangle for warnings, else a circle."""
+    """The outline of a level's sign: octagon for errors, triangle for warnings, else circle."""
     if level == "error":
         return polygon(*_corners(center, radius * 1.08, 8, pi / 8))
     if level == "warning":
@@ -84,10 +84,8 @@ def _beside(spot: Spot, scale: float) -> tuple[Point, Point, Point]:
     local = -side if spot.mirrored else side  # the same side in the part's own frame
     edge = right if local > 0 else -left
     low = spot.figure.length / 2
-    is_link = spot.part is not None and spot.part.is_link
-    anchor = spot.point((local * edge * 0.92, low)) if is_link else spot.middle
     place = spot.point((local * (edge + 1.9 * PIN_MM * scale), low))
-    return anchor, place, (side * 2.5 * PIN_MM * scale, 0.0)
+    return spot.metal(local), place, (side * 2.5 * PIN_MM * scale, 0.0)
 
 
 def _free(placed: Sequence[Pin], place: Point, step: Point, scale: float) -> Point:

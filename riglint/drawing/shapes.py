@@ -24,6 +24,12 @@ class Outline:
     style: str = "body"
     measures: Measures = ()
 
+    @property
+    def start(self) -> Point:
+        """The point that the path begins at."""
+        _, x, y, *_ = _tokens(self.data)
+        return float(x), float(y)
+
 
 @frozen
 class Figure:
@@ -177,7 +183,9 @@ def link(
     )
 
 
-def lugs(inside: Figure, bar: float, height: float, size: float, count: int) -> tuple[Outline, ...]:
+def lugs(
+    inside: Figure, bar: float, height: float, size: float, count: int, measures: Measures
+) -> tuple[Outline, ...]:
     """Chain pockets at both sides of a link, with the link lying `height` above its bottom."""
     middle = inside.length - height
     half = inside.box[2]
@@ -198,6 +206,7 @@ def lugs(inside: Figure, bar: float, height: float, size: float, count: int) -> 
                     (near, middle + wide),
                 ),
                 "body",
+                measures,
             )
         )
     return tuple(made)
@@ -247,7 +256,9 @@ def breaks(half: float, upper: float, lower: float) -> list[Outline]:
 
 def _lowered(data: str, by: float) -> str:
     """Path data of absolute M, L, A commands moved down the hang."""
-    out, numbers, command = [], [], ""
+    out: list[str] = []
+    numbers: list[float] = []
+    command = ""
     for token in _tokens(data):
         if token.isalpha():
             out.append(_shifted(command, numbers, by))
@@ -258,7 +269,7 @@ def _lowered(data: str, by: float) -> str:
 
 
 def _tokens(data: str) -> list[str]:
-    for letter in "MLAZ":
+    for letter in "MLACQZ":
         data = data.replace(letter, f" {letter} ")
     return data.split()
 

@@ -10,8 +10,9 @@ from attrs import field, frozen
 
 from ..calculation import Calculation
 from ..finding import Unstated
+from ..model import HOOK_KINDS
 from ..quantities import Angle, Length
-from .forms import STRANDS
+from .forms import STRANDS, stated_in
 from .labels import TEXT_MM, Label, Polygon, Side, place, shortened, width_of
 from .layout import Layout, Spot, sagging
 from .pins import MOST_OF_WHOLE, PIN_MM, Mark, Pin, pin, sign
@@ -32,6 +33,7 @@ NAMES = {
     "saddle_width": "saddle width",
     "saddle_height": "saddle height",
     "pocket_height": "pocket height",
+    "pocket.height": "pocket height",
     "eye_length": "eye length",
     "eye_width": "eye width",
     "bow_width": "bow width",
@@ -120,7 +122,7 @@ class _Pen:
         self.pins, self.whole = pin(self.marks, self.layout, scale)
         self.sizes = list(self.all_sizes()) if self.labelled else []
         self.angle = self.angle_mark() if self.labelled and not self.head else None
-        outline = [spot.corners for spot in self.layout.spots]
+        outline: list[Polygon] = [spot.corners for spot in self.layout.spots]
         outline += [_square(one.at, 1.7 * PIN_MM * scale) for one in self.pins]
         outline += [size.ends for size in self.sizes]
         labels = [*self.names(), *(size.label for size in self.sizes)]
@@ -146,7 +148,7 @@ class _Pen:
     # Words and dimensions
 
     def names(self) -> Iterator[Label]:
-        """What each part is, said once for each item, at the right-most leg where there are more."""
+        """What each part is, once an item, at the right-most leg where there are more."""
         if not self.labelled:
             return
         groups: dict[str, list[Spot]] = {}
@@ -179,10 +181,8 @@ class _Pen:
 
     def spot_anchor(self, spot: Spot, side: Side) -> Point:
         """A point on the metal of a part for its name to point at."""
-        left, _, right, _ = spot.figure.box
         if spot.part and spot.part.is_link:
-            out = (left if side == "left" else right) * 0.9
-            return spot.point((out, spot.figure.length * 0.3))
+            return spot.metal(-1 if side == "left" else 1)
         if spot.part and spot.part.kind in ("chain", *STRANDS):
             return spot.point((0.0, min(spot.figure.length * 0.15, 40.0)))
         return spot.point((0.0, (spot.figure.length or spot.figure.box[3]) * 0.35))
@@ -193,6 +193,10 @@ class _Pen:
             return
         yield from self.reach_size()
         yield from self.chain_size()
+        hooks = [spot for spot in self.layout.spots if spot.part and spot.part.kind in HOOK_KINDS]
+        if hooks:
+            last = max(hooks, key=lambda spot: spot.end)
+            yield from (one for one in self.sizes_of(last, "right") if one.datum == "throat")
 
     def head_sizes(self) -> Iterator[Size]:
         """The stated dimensions of each item in the head, said once."""
@@ -207,9 +211,10 @@ class _Pen:
         stated = {d: mm for outline in spot.figure.outlines for d, mm in outline.measures}
         for datum, ends in _lines(spot, stated):
             first, last = map(spot.point, ends)
-            value = Length(stated[datum]) if spot.part is None else spot.part.get(datum)
-            if spot.part is None and self.layout.sling.hung_from is not None:
-                value = self.layout.sling.hung_from.get(datum)
+            item = spot.part or self.layout.sling.hung_from
+            value = stated_in(item, datum) if item else None
+            if value is None:
+                continue
             text = f"{NAMES.get(datum, datum)} {self.show(value)}"
             middle = ((first[0] + last[0]) / 2, (first[1] + last[1]) / 2)
             label = Label(text, middle, side, "measure")
@@ -412,9 +417,7 @@ class _Pen:
         x, y = label.at
         sign = 1 if label.side == "right" else -1
         start = (x - sign * 0.6 * self.scale, y)
-        ET.SubElement(
-            parent, "path", {"class": "leader", "d": f"M{at(start)}L{at(label.anchor)}"}
-        )
+        ET.SubElement(parent, "path", {"class": "leader", "d": f"M{at(start)}L{at(label.anchor)}"})
         anchor = "start" if label.side == "right" else "end"
         base = y + 0.36 * TEXT_MM * self.scale
         ET.SubElement(
@@ -446,8 +449,8 @@ class _Pen:
         left, top, _, _ = self.box
         step = 3.0 * PIN_MM * self.scale
         y = top + 0.55 * step
-        for place, mark in enumerate(self.whole[:MOST_OF_WHOLE]):
-            self.pin(parent, Pin(mark, (left + (0.6 + place) * step, y)))
+        for count, mark in enumerate(self.whole[:MOST_OF_WHOLE]):
+            self.pin(parent, Pin(mark, (left + (0.6 + count) * step, y)))
         x = left + (0.2 + len(self.whole[:MOST_OF_WHOLE])) * step
         base = y + 0.36 * TEXT_MM * self.scale
         ET.SubElement(parent, "text", {"x": n(x), "y": n(base)}).text = OF_WHOLE
@@ -501,12 +504,19 @@ def _lines(spot: Spot, stated: dict[str, float]) -> Iterator[tuple[str, tuple[Po
         y, x = 0.6 * long, figure.seat_radius
         if "inside_length" in stated and "top_width" not in stated:
             yield "bar", ((-x - stated["bar"], y), (-x, y))
+    if "pocket.height" in stated:
+        low = figure.length - stated["pocket.height"]
+        yield "pocket.height", ((-half, low), (-half, figure.length))
+    if "throat" in stated and "seat_diameter" in stated:
+        tip = next(outline for outline in figure.outlines if outline.style == "inner").start
+        yield "throat", (tip, (tip[0] + stated["throat"], tip[1]))
     if "effective_length" in stated:
         yield "effective_length", ((half, 0.0), (half, stated["effective_length"]))
     if "saddle_width" in stated:
-        width, low = stated["saddle_width"] / 2, 0.35 * stated["saddle_height"] if (
-            "saddle_height" in stated
-        ) else 0.0
+        width, low = (
+            stated["saddle_width"] / 2,
+            0.35 * stated["saddle_height"] if ("saddle_height" in stated) else 0.0,
+        )
         yield "saddle_width", ((-width, low), (width, low))
 
 
@@ -538,6 +548,3 @@ def _arrow(start: Point, tip: Point, scale: float) -> str:
     return f"M{at(tip)}L{at((back[0] - wide * y, back[1] + wide * x))} " + (
         f"{at((back[0] + wide * y, back[1] - wide * x))}Z"
     )
-
-
-

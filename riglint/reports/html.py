@@ -94,8 +94,12 @@ def _filter(main: ET.Element, report: Report) -> None:
     put(field, "input", type="search", id="words", autocomplete="off")
     put(form, "p", id="count", role="status", aria_live="polite")
     script = put(main, "noscript")
-    put(script, "p", "Filter and drawings need this page's own script. `riglint sheet` draws a"
-        " build without one.")  # fmt: skip
+    put(
+        script,
+        "p",
+        "Filter and drawings need this page's own script. `riglint sheet` draws a"
+        " build without one.",
+    )
 
 
 def _choice(form: ET.Element, name: str, words: str, options: Iterable[str]) -> None:

@@ -86,7 +86,8 @@ def table(
     numbers: Sequence[int] = (),
 ) -> ET.Element:
     """A table with heads; `numbers` are the columns set to the right."""
-    frame = put(parent, "div", cls="table", tabindex="0", role="region", aria_label=caption)
+    style = "table narrow" if len(columns) == 2 else "table"
+    frame = put(parent, "div", cls=style, tabindex="0", role="region", aria_label=caption)
     made = put(frame, "table")
     put(made, "caption", caption)
     head = put(put(made, "thead"), "tr")

@@ -8,10 +8,11 @@ from xml.etree import ElementTree as ET
 
 from ..buildsheet import BuildSheet
 from ..drawing import Drawing, draw, lay_out
+from ..drawing.forms import stated_in
 from ..drawing.pins import Mark
 from ..drawing.svg import NAMES, SVG
 from ..finding import LEVELS, show
-from ..model import TagRating
+from ..model import DeviationPermit, TagRating
 from ..quantities import Length, Load
 from ..ratesheet import LINKS_MEASURED, RateSheet
 from ..report import angle_words
@@ -182,7 +183,9 @@ def _views(main: ET.Element, sheet: BuildSheet, whole: Drawing, head: Drawing) -
 
 def _view(parent: ET.Element, drawing: Drawing, name: str, captions: Sequence[str]) -> None:
     figure = put(parent, "figure")
-    roll = put(figure, "div", cls="roll", tabindex="0", role="region", aria_label=f"Drawing. {name}")
+    roll = put(
+        figure, "div", cls="roll", tabindex="0", role="region", aria_label=f"Drawing. {name}"
+    )
     roll.append(cleaned(drawing.element))
     caption = put(figure, "figcaption")
     put(caption, "strong", name)
@@ -199,8 +202,13 @@ def _findings(main: ET.Element, sheet: BuildSheet) -> None:
     if not marked:
         put(main, "p", "None.")
         return
-    put(main, "p", "The numbers are those in the drawing: octagon error, triangle warning, circle"
-        " note; a dashed sign is permitted.", cls="soft")  # fmt: skip
+    put(
+        main,
+        "p",
+        "The numbers are those in the drawing: octagon error, triangle warning, circle"
+        " note; a dashed sign is permitted.",
+        cls="soft",
+    )
     items = put(main, "ul", cls="findings")
     for mark, placed in marked:
         finding_item(items, mark, placed)
@@ -241,14 +249,18 @@ def _drawn_rows(whole: Drawing, found: dict[str, list[str]]) -> Iterator[tuple[s
         if item is None:
             continue
         data = dict.fromkeys(d for outline in spot.figure.outlines for d, _ in outline.measures)
-        stated = [f"{NAMES.get(d, d)} {sling.units.show(item.get(d))}" for d in data]
+        stated = [
+            f"{NAMES.get(d, d)} {sling.units.show(value)}"
+            for d in data
+            if (value := stated_in(item, d)) is not None
+        ]
         if spot.part and spot.part.links:
             stated.insert(0, f"{spot.part.links} links")
         if spot.part and spot.part.length is not None:
             stated.insert(0, f"length {sling.units.show(spot.part.length)}")
         missing = (NAMES.get(d, d) for d in spot.figure.missing)
         numbers = [*found.get(spot.path, ()), *(found.get(spot.ref, ()) if spot.ref else ())]
-        row = (
+        row: tuple[str, ...] = (
             item.id,
             item.sheet.title or item.kind.replace("-", " "),
             ", ".join(stated),
@@ -256,8 +268,8 @@ def _drawn_rows(whole: Drawing, found: dict[str, list[str]]) -> Iterator[tuple[s
             ", ".join(numbers),
         )
         groups.setdefault(row, []).append(spot.path)
-    for row, paths in groups.items():
-        yield (", ".join(paths), *row)
+    for same, paths in groups.items():
+        yield (", ".join(paths), *same)
 
 
 # Figures
@@ -344,12 +356,11 @@ def _written_tag(main: ET.Element, rated: RateSheet) -> None:
 
 
 def _tag_words(row: TagRating, sling: Sling) -> str:
-    words = [row.hitch or ""]
+    words: list[str] = [row.hitch or ""]
     if row.angle is not None:
         steep, flat = row.angle.steepest, row.angle.flattest
-        words.append(angle_words(flat, sling) if steep == flat else (
-            f"{show(sling.as_measured(steep), sling.units)} to {angle_words(flat, sling)}"
-        ))  # fmt: skip
+        low = f"{show(sling.as_measured(steep), sling.units)} to " if steep != flat else ""
+        words.append(low + angle_words(flat, sling))
     for name in ("temperature", "choke_angle", "edge_radius"):
         value = getattr(row, name)
         if value is not None:
@@ -378,7 +389,12 @@ def _heat(main: ET.Element, rated: RateSheet) -> None:
     put(main, "h2", "Temperature")
     load = rated.rating.load if rated.rating else None
     rows = [
-        (words, f"{100 * hot:.0f} %", f"{100 * after:.0f} %", _load(load and load * hot, rated.sling))
+        (
+            words,
+            f"{100 * hot:.0f} %",
+            f"{100 * after:.0f} %",
+            _load(load and load * hot, rated.sling),
+        )
         for words, hot, after in rated.heat
     ]
     columns = ("chain at", "left while hot", "left for good", "may carry while hot")
@@ -424,8 +440,16 @@ def _load(kg: float | None, sling: Sling) -> str:
 
 
 SECTIONS = (
-    _rating, _parts, _settings, _tag, _written_tag, _proof, _heat, _removal, _steps,
-)  # fmt: skip
+    _rating,
+    _parts,
+    _settings,
+    _tag,
+    _written_tag,
+    _proof,
+    _heat,
+    _removal,
+    _steps,
+)
 
 
 # What it rests on
@@ -436,15 +460,16 @@ def _permits(main: ET.Element, sheet: BuildSheet) -> None:
     if not permits:
         return
     put(main, "h2", "Deviation permits")
-    rows = []
-    for one in permits:
-        limits = [f"until {one.until}" if one.until else "", f"for {one.quantity}" if one.quantity else ""]
-        rows.append(
-            (one.rule, one.part or "", one.use or "", one.justification or "",
-             one.approved_by or "", ", ".join(filter(None, limits)))  # fmt: skip
-        )
     columns = ("rule", "part", "use", "justification", "approved by", "limits")
-    table(main, "Leave to depart from a rule.", columns, rows)
+    table(main, "Leave to depart from a rule.", columns, list(map(_permit_row, permits)))
+
+
+def _permit_row(permit: DeviationPermit) -> tuple[str, ...]:
+    until = f"until {permit.until}" if permit.until else ""
+    count = f"for {permit.quantity}" if permit.quantity else ""
+    said = (permit.part, permit.use, permit.justification, permit.approved_by)
+    limits = ", ".join(filter(None, (until, count)))
+    return (permit.rule, *(text or "" for text in said), limits)
 
 
 def _not_known(main: ET.Element, sheet: BuildSheet, drawings: Sequence[Drawing]) -> None:
@@ -470,5 +495,3 @@ def _inputs(main: ET.Element, sheet: BuildSheet) -> None:
     frame = table(main, f"As of {sheet.as_of}.", ("what", "file", "SHA-256"), rows)
     for cell in frame.iter("td"):
         cell.set("class", "hash")
-
-
