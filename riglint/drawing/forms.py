@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from attrs import evolve
+from attrs import evolve, frozen
 
 from ..model import HOOK_KINDS, LINK_KINDS
 from ..quantities import Quantity, size_in_mm
@@ -18,7 +18,21 @@ USUAL_SIZE_MM = 10.0
 ROPES = ("wire-rope", "fiber-rope", "grommet")
 STRANDS = (*ROPES, "web", "roundsling")
 Form = Callable[["Sizes"], Figure]
-Pieces = tuple[int, int, float]  # links above, links below, gap; of a strand only the gap counts
+
+
+@frozen
+class Cut:
+    """How a chain or strand is drawn shorter than it is.
+
+    Of chain so many links above and below a gap; of a strand the length that is left of it, with
+    the gap in its middle, and the lengths of the eyes at its ends.
+    """
+
+    above: int = 0
+    below: int = 0
+    gap: float = 0.0
+    length: float = 0.0
+    eyes: tuple[float, float] = (0.0, 0.0)
 
 
 class Sizes:
@@ -67,15 +81,13 @@ def chain_size_around(parts: tuple[Part, ...]) -> float:
     return next((size for size in sizes if size), USUAL_SIZE_MM)
 
 
-def figure_of(
-    part: Part, around: float, pieces: Pieces | None = None, *, up: bool = False
-) -> Figure:
-    """The shape of a part. `pieces` says how a chain or strand is broken, `up` turns an eye."""
+def figure_of(part: Part, around: float, cut: Cut | None = None, *, up: bool = False) -> Figure:
+    """The shape of a part. `cut` says how a chain or strand is broken out, `up` turns an eye."""
     sizes = Sizes(part, size_of(part, around))
     if part.kind == "chain":
-        made = _chain(sizes, pieces or (part.links or 1, 0, 0.0))
+        made = _chain(sizes, cut or Cut(part.links or 1))
     elif part.kind in STRANDS:
-        made = _strand(sizes, float(part.length or 1000.0), pieces[2] if pieces else 0.0)
+        made = _strand(sizes, cut or Cut(length=float(part.length or 1000.0)))
     elif part.kind == "eye":
         made = _eye(sizes, up=up)
     else:
@@ -109,12 +121,12 @@ def _link(sizes: Sizes) -> Figure:
     )
 
 
-def _chain(sizes: Sizes, pieces: Pieces) -> Figure:
+def _chain(sizes: Sizes, cut: Cut) -> Figure:
     d = sizes.around
     bar = sizes.of("bar", d)
     pitch = sizes.of("pitch", 3 * bar)
     width = sizes.of("inside_width", 1.3 * bar)
-    return shapes.chain(pitch, width, bar, sizes.measures, *pieces)
+    return shapes.chain(pitch, width, bar, sizes.measures, cut.above, cut.below, cut.gap)
 
 
 def _coupling(sizes: Sizes) -> Figure:
@@ -178,12 +190,15 @@ def _spreader(sizes: Sizes) -> Figure:
     return shapes.spreader(length, 0.06 * length, ports, sizes.measures)
 
 
-def _strand(sizes: Sizes, length: float, gap: float) -> Figure:
+def _strand(sizes: Sizes, cut: Cut) -> Figure:
     kind, d = sizes.sheet.kind, sizes.around
+    length, gap = cut.length, cut.gap
     if kind in ROPES:
-        return shapes.strand(sizes.of("diameter", d), length, gap, "rope", sizes.measures)
+        return shapes.strand(sizes.of("diameter", d), length, gap, "rope", sizes.measures, cut.eyes)
     if kind == "web":
-        return shapes.strand(sizes.of("width", 5 * d), length, gap, "soft", sizes.measures)
+        return shapes.strand(
+            sizes.of("width", 5 * d), length, gap, "soft", sizes.measures, cut.eyes
+        )
     return shapes.roundsling(sizes.of("width", 4 * d), length, gap, sizes.measures)
 
 

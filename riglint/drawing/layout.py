@@ -12,13 +12,13 @@ from functools import cached_property
 from itertools import pairwise
 from math import atan2, cos, degrees, radians, tan
 
-from attrs import define, evolve, frozen
+from attrs import define, frozen
 
 from ..calculation import Calculation
 from ..finding import Unstated
 from ..model import HOOK_KINDS
 from ..sling import Gathering, Leg, Part, Sling
-from .forms import STRANDS, chain_size_around, figure_of, lifting_point
+from .forms import STRANDS, Cut, chain_size_around, figure_of, lifting_point
 from .shapes import Box, Figure, Point, seat_angles, turned
 
 MOST_LEGS = 8
@@ -27,6 +27,7 @@ LINKS_ABOVE, LINKS_BELOW = 5, 3
 USUAL_ANGLE = 60.0
 STEEPEST_APART = 82.0  # straight legs side by side are drawn so, that one can tell them apart
 GAP_PITCHES = 2.5
+STRAND_GAP = 0.25
 
 
 @frozen
@@ -144,6 +145,11 @@ class Side:
     share: float = 0.0  # how far out its lower end is: -1 to 1 of the half spread
     hangs: Gathering | None = None
 
+    @property
+    def plumb(self) -> bool:
+        """Whether it hangs from a port of a beam, straight down."""
+        return self.hangs is not None and self.hangs.part.kind == "spreader"
+
 
 @frozen
 class Branch:
@@ -167,12 +173,12 @@ class _Layer:
         self.reached: list[Reached] = []
         self.joins: list[tuple[Point, Point]] = []
         self.notes: list[str] = []
-        self.broken = False
+        self.broken, self.angle_is_true = False, True
         self.shapes: dict[object, Figure] = {}
 
     def run(self) -> Layout:
-        self.angle = self.leg_angle()
         self.sides = self.sides_of_legs()
+        self.angle = self.leg_angle()
         self.hanging = _held(self.sides)
         self.share_out()
         starts = self.place_top()
@@ -186,7 +192,7 @@ class _Layer:
             tuple(self.reached),
             tuple(self.joins),
             self.broken,
-            self.angle if len(self.sides) > 1 else None,
+            self.angle if self.angle_is_true and len(self.sides) > 1 else None,
             tuple(self.notes),
         )
 
@@ -203,9 +209,12 @@ class _Layer:
                     f"Not to scale: the legs' angle is not stated; drawn at {USUAL_ANGLE:g} deg."
                 )
         if deg is None:
+            self.angle_is_true = False
             return USUAL_ANGLE
         if deg > STEEPEST_APART and self.sling.loaded_legs > 1:
-            self.notes.append("The legs hang plumb; they are drawn apart to be told apart.")
+            self.angle_is_true = False
+            if not any(side.plumb for side in self.sides):
+                self.notes.append("The legs hang plumb; they are drawn apart to be told apart.")
             return STEEPEST_APART
         return max(deg, 5.0)
 
@@ -228,7 +237,7 @@ class _Layer:
         last = len(self.sides) - 1
         for place, side in enumerate(self.sides):
             side.share = 2 * place / last - 1 if last else 0.0
-        if len(self.sides) > 2:
+        if len(self.sides) > 2 and not all(side.plumb for side in self.sides):
             self.notes.append(
                 "Front view: the outermost legs stand in the plane of the drawing; the others"
                 " lean toward the viewer and look steeper than they stand."
@@ -236,6 +245,9 @@ class _Layer:
 
     def lean_of(self, share: float) -> float:
         return degrees(atan2(share, tan(radians(self.angle)))) if share else 0.0
+
+    def lean(self, side: Side) -> float:
+        return 0.0 if side.plumb else self.lean_of(side.share)
 
     # What gathers them
 
@@ -330,12 +342,12 @@ class _Layer:
 
     def place_side(self, side: Side, start: Point) -> None:
         """Place a run's parts from its start, broken so that its lower end is where it belongs."""
-        lean = self.lean_of(side.share)
+        lean = self.lean(side)
         at = start
         parts = _begin(side.parts) if self.head else side.parts
         below = False
         for part in parts:
-            figure = self.run_shape(side, part, lean, below=below)
+            figure = self.run_shape(side, part, below=below)
             below = below or part.kind in STRANDS
             path = side.ref + part.path.removeprefix(side.leg.path)
             spot = Spot(path, part, at, lean, figure, side.ref, abs(side.share) == 1)
@@ -344,51 +356,54 @@ class _Layer:
         in_plane = len(self.sides) <= 2 or abs(side.share) == 1
         self.reached.append(Reached(side.leg, side.ref, start, at, lean, in_plane))
 
-    def run_shape(self, side: Side, part: Part, lean: float, *, below: bool) -> Figure:
+    def run_shape(self, side: Side, part: Part, *, below: bool) -> Figure:
         if part.kind not in ("chain", *STRANDS):
             return self.shape(part, up=below)
-        whole = self.true_length(part)
-        if self.head:
-            return self.shape(part, (1, 0, 0.0)) if part.kind == "chain" else self.stub(part)
-        if side.loop:
-            links = min(LINKS_ABOVE, part.links or 1)
-            return self.shape(part, (links, 0, 0.0)) if part.kind == "chain" else self.stub(part)
+        eyes = self.eyes(side, part)
+        if self.head or side.loop:
+            return self.shape(part, self.begun(part, eyes))
         if part is not self.breakable(side) or self.cut <= 0:
-            return self.shape(part)
-        drawn = self.drawn_length(side, part, lean)
-        if part.kind != "chain":
-            if drawn < whole:
-                self.broken = True
-            return (
-                self.shape(part, (0, 0, min(0.3 * drawn, drawn)))
-                if drawn < whole
-                else (self.shape(part))
-            )
-        pitch = self.pitch(part)
-        gap = drawn - (LINKS_ABOVE + LINKS_BELOW) * pitch
+            whole = None if part.kind == "chain" else Cut(length=self.true_length(part), eyes=eyes)
+            return self.shape(part, whole)
         self.broken = True
-        return self.shape(part, (LINKS_ABOVE, LINKS_BELOW, gap))
+        drawn = self.drawn_length(side, part)
+        if part.kind != "chain":
+            return self.shape(part, Cut(gap=STRAND_GAP * drawn, length=drawn, eyes=eyes))
+        gap = drawn - (LINKS_ABOVE + LINKS_BELOW) * self.pitch(part)
+        return self.shape(part, Cut(LINKS_ABOVE, LINKS_BELOW, gap))
 
-    def stub(self, part: Part) -> Figure:
-        short = evolve(part, length=part.length and type(part.length)(min(part.length, 300.0)))
-        return figure_of(short, self.around)
+    def eyes(self, side: Side, part: Part) -> tuple[float, float]:
+        """How far the eyes above and below a strand reach into it, in mm."""
+        place = side.parts.index(part)
+        return self.eye(side.parts[:place][-1:]), self.eye(side.parts[place + 1 :][:1])
+
+    def eye(self, beside: tuple[Part, ...]) -> float:
+        return sum(self.shape(part).box[3] for part in beside if part.kind == "eye")
+
+    def begun(self, part: Part, eyes: tuple[float, float]) -> Cut:
+        """The beginning of a chain or strand, where the rest is not drawn."""
+        if part.kind == "chain":
+            return Cut(1 if self.head else min(LINKS_ABOVE, part.links or 1))
+        length = min(self.true_length(part), 12 * self.around + eyes[0])
+        return Cut(length=length, eyes=(eyes[0], 0.0))
 
     def breakable(self, side: Side) -> Part | None:
         """The chain or strand of a run that is long enough to be broken out: the longest."""
         parts = [part for part in side.parts if part.kind in ("chain", *STRANDS)]
         longest = max(parts, key=self.true_length, default=None)
-        if longest is None or self.true_length(longest) <= self.least_drawn(longest):
+        if longest is None or self.true_length(longest) <= self.least_drawn(side, longest):
             return None
         return longest
 
-    def least_drawn(self, part: Part) -> float:
-        """The shortest that a broken chain or strand is drawn, in mm."""
+    def least_drawn(self, side: Side, part: Part) -> float:
+        """The shortest that a broken chain or strand is drawn, its eyes in it, in mm."""
         if part.kind == "chain":
             return (LINKS_ABOVE + LINKS_BELOW + GAP_PITCHES) * self.pitch(part)
-        return max(60 * self.around, 6 * self.shape(part).box[2])
+        eyes = sum(self.eyes(side, part))
+        return max(30 * self.around, 10 * self.shape(part).box[2]) + 1.5 * eyes
 
     def pitch(self, part: Part) -> float:
-        return self.shape(part, (1, 0, 0.0)).length
+        return self.shape(part, Cut(1)).length
 
     def true_length(self, part: Part) -> float:
         if part.kind == "chain":
@@ -405,31 +420,28 @@ class _Layer:
             part = self.breakable(side)
             if side.loop or part is None:
                 continue
-            lean = radians(self.lean_of(side.share))
+            lean = radians(self.lean(side))
             others = self.run_length(side) - self.true_length(part)
-            least = (others + self.least_drawn(part)) * cos(lean)
-            spare.append(self.run_length(side) * self.sine - least)
+            least = (others + self.least_drawn(side, part)) * cos(lean)
+            spare.append(self.run_length(side) * self.sine(side) - least)
         return max(0.0, min(spare, default=0.0))
 
-    @property
-    def sine(self) -> float:
+    def sine(self, side: Side) -> float:
         """The height of a leg over its length, in truth."""
-        if len(self.sides) < 2:
+        if len(self.sides) < 2 or side.plumb:
             return 1.0
         return cos(radians(90 - self.angle))
 
-    def drawn_length(self, side: Side, part: Part, lean: float) -> float:
+    def drawn_length(self, side: Side, part: Part) -> float:
         """The length that a broken chain takes on the drawing, so that its leg ends aright."""
-        height = self.run_length(side) * self.sine - self.cut
+        height = self.run_length(side) * self.sine(side) - self.cut
         others = self.run_length(side) - self.true_length(part)
-        return height / cos(radians(lean)) - others
+        return height / cos(radians(self.lean(side))) - others
 
-    def shape(
-        self, part: Part, pieces: tuple[int, int, float] | None = None, *, up: bool = False
-    ) -> Figure:
-        key = (part.path, pieces, up)
+    def shape(self, part: Part, cut: Cut | None = None, *, up: bool = False) -> Figure:
+        key = (part.path, cut, up)
         if key not in self.shapes:
-            self.shapes[key] = figure_of(part, self.around, pieces, up=up)
+            self.shapes[key] = figure_of(part, self.around, cut, up=up)
         return self.shapes[key]
 
     def join_loops(self) -> None:

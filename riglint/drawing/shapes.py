@@ -492,10 +492,19 @@ def ring_on_shank(length: float, width: float, bar: float, measures: Measures) -
 # Rope, webs, roundslings, spreaders
 
 
-def strand(width: float, length: float, gap: float, style: str, measures: Measures) -> Figure:
-    """Rope or web seen along its length: two stretches with a gap between, or one."""
+def strand(
+    width: float,
+    length: float,
+    gap: float,
+    style: str,
+    measures: Measures,
+    eyes: tuple[float, float] = (0.0, 0.0),
+) -> Figure:
+    """Rope or web seen along its length: two stretches with a gap between, or one, from eye to
+    eye."""
     half, stub = width / 2, (length - gap) / 2
-    pieces = [(0.0, length)] if not gap else [(0.0, stub), (length - stub, length)]
+    start, end = eyes[0], length - eyes[1]
+    pieces = [(start, end)] if not gap else [(start, stub), (length - stub, end)]
     data = " ".join(
         polygon((-half, top), (half, top), (half, low), (-half, low)) for top, low in pieces
     )

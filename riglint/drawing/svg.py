@@ -183,7 +183,9 @@ class _Pen:
         """A point on the metal of a part for its name to point at."""
         if spot.part and spot.part.is_link:
             return spot.metal(-1 if side == "left" else 1)
-        if spot.part and spot.part.kind in ("chain", *STRANDS):
+        if spot.part and spot.part.kind in STRANDS:
+            return spot.point((0.0, spot.figure.length * 0.33))
+        if spot.part and spot.part.kind == "chain":
             return spot.point((0.0, min(spot.figure.length * 0.15, 40.0)))
         return spot.point((0.0, (spot.figure.length or spot.figure.box[3]) * 0.35))
 

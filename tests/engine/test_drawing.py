@@ -85,6 +85,8 @@ def test_every_kind_is_drawn_with_what_its_sheet_states_and_without(tmp_path, ki
     dashed = {g.get("data-part") for g in drawing.element.iter("g") if g.get("class") == "assumed"}
     assert dashed == (set() if stated else {s.path for s in layout.spots} - {"top"})
     assert layout.broken
+    wide = max(leg.end[0] for leg in layout.legs) - min(leg.end[0] for leg in layout.legs)
+    assert wide < 2000  # of the 4 m of two true legs at 60 deg
 
 
 def test_a_spreader_carries_its_ports_where_they_are(tmp_path):
@@ -97,6 +99,8 @@ def test_a_spreader_carries_its_ports_where_they_are(tmp_path):
     layout = lay_out(figures)
     starts = sorted(leg.start[0] for leg in layout.legs)
     assert starts == pytest.approx([-1000, 1000])
+    assert [leg.lean for leg in layout.legs] == [0.0, 0.0]
+    assert layout.angle is None
 
 
 def test_two_hundred_legs_are_drawn_as_eight_that_say_so(tmp_path):
