@@ -7,7 +7,7 @@ from collections.abc import Callable
 from attrs import evolve, frozen
 
 from ..model import HOOK_KINDS, LINK_KINDS
-from ..quantities import Quantity, size_in_mm
+from ..quantities import Quantity
 from ..sling import Part
 from ..stock import Item, Sheet
 from ..tables import chain_size
@@ -72,7 +72,7 @@ def stated_in(sheet: Sheet, datum: str) -> Quantity | None:
 def size_of(sheet: Sheet, around: float) -> float:
     """The millimetre size that a part is made for: its own, or that of the sling around it."""
     name = sheet.get("size")
-    return (chain_size(name) or size_in_mm(name) if name else None) or around
+    return (chain_size(name) if name else None) or around
 
 
 def chain_size_around(parts: tuple[Part, ...]) -> float:
@@ -105,11 +105,10 @@ def _link(sizes: Sizes) -> Figure:
     pocket = sizes.sheet.get("pocket")
     if pocket is None:
         return made
-    size = (size_in_mm(pocket.size) if pocket.size else None) or d
     if pocket.height is None:
         sizes.missing.append("pocket.height")
     height = length * 0.4 if pocket.height is None else float(pocket.height)
-    size = chain_size(pocket.size or "") or size
+    size = chain_size(pocket.size or "") or d
     measures: Measures = (("pocket.height", height),) if pocket.height is not None else ()
     lugs = shapes.lugs(made, bar, height, size, pocket.count or 2, measures)
     left, upper, right, lower = made.box

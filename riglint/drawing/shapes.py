@@ -128,9 +128,8 @@ class Ovals:
     def path(self, grow: float) -> str:
         """The closed outline, clockwise, grown outward by so much."""
         (x1, y1), (x2, y2) = self.touching(grow)
-        tall = self.normal[1] > 0
-        over = arc(self.top + grow, (x1, y1), large=tall)
-        under = arc(self.bottom + grow, (-x2, y2), large=not tall and self.normal[1] < 0)
+        over = arc(self.top + grow, (x1, y1), large=self.normal[1] > 0)
+        under = arc(self.bottom + grow, (-x2, y2), large=self.normal[1] < 0)
         return f"M{at((-x1, y1))}{over}L{at((x2, y2))}{under}Z"
 
     def right_half(self, grow: float) -> str:

@@ -54,6 +54,19 @@ class Drawing:
     def scale_text(self) -> str:
         return f"1 : {self.scale:g}"
 
+    @property
+    def not_stated(self) -> list[tuple[str, str]]:
+        """What the drawing lacks: items, each with a datum that its sheet does not state."""
+        return [
+            (spot.part.item.id if spot.part else spot.path, in_words(datum))
+            for spot, datum in self.layout.missing
+        ]
+
+
+def in_words(datum: str) -> str:
+    """A dimension as people name it."""
+    return NAMES.get(datum, datum.replace("_", " "))
+
 
 @frozen
 class Size:
@@ -217,7 +230,7 @@ class _Pen:
             value = stated_in(item, datum) if item else None
             if value is None:
                 continue
-            text = f"{NAMES.get(datum, datum)} {self.show(value)}"
+            text = f"{in_words(datum)} {self.show(value)}"
             middle = ((first[0] + last[0]) / 2, (first[1] + last[1]) / 2)
             label = Label(text, middle, side, "measure")
             yield Size((first, last), spot.path, datum, stated[datum], label)

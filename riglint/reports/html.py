@@ -168,9 +168,8 @@ def _draw(inside: ET.Element, one: AssemblyReport, place: int) -> None:
         add(caption, " Underlined: true, and broken out in the drawing.")
     for note in drawing.layout.notes:
         add(caption, f" {note}")
-    for spot, datum in drawing.layout.missing:
-        item = spot.part.item.id if spot.part else spot.path
-        add(caption, f" {item} does not state {datum}: dashed, not to scale.")
+    for item, datum in drawing.not_stated:
+        add(caption, f" {item}, dashed, not to scale: {datum} not stated.")
 
 
 def _findings(parent: ET.Element, judgment: Judgment) -> None:

@@ -6,11 +6,13 @@ from collections.abc import Iterator, Sequence
 from typing import TextIO
 from xml.etree import ElementTree as ET
 
+from .. import __version__
 from ..buildsheet import BuildSheet
 from ..drawing import Drawing, draw, lay_out
 from ..drawing.forms import stated_in
 from ..drawing.pins import Mark
-from ..drawing.svg import NAMES, SVG
+from ..drawing.svg import SVG
+from ..drawing.svg import in_words as datum_in_words
 from ..finding import LEVELS, show
 from ..model import DeviationPermit, TagRating
 from ..quantities import Length, Load
@@ -190,10 +192,8 @@ def _view(parent: ET.Element, drawing: Drawing, name: str, captions: Sequence[st
     caption = put(figure, "figcaption")
     put(caption, "strong", name)
     add(caption, " " + " ".join(dict.fromkeys(captions)))
-    for spot, datum in drawing.layout.missing:
-        item = spot.part.item.id if spot.part else spot.path
-        named = NAMES.get(datum, datum.replace("_", " "))
-        put(caption, "p", f"{item}, dashed, not to scale: {named} not stated.")
+    for item, datum in drawing.not_stated:
+        put(caption, "p", f"{item}, dashed, not to scale: {datum} not stated.")
 
 
 def _findings(main: ET.Element, sheet: BuildSheet) -> None:
@@ -250,7 +250,7 @@ def _drawn_rows(whole: Drawing, found: dict[str, list[str]]) -> Iterator[tuple[s
             continue
         data = dict.fromkeys(d for outline in spot.figure.outlines for d, _ in outline.measures)
         stated = [
-            f"{NAMES.get(d, d)} {sling.units.show(value)}"
+            f"{datum_in_words(d)} {sling.units.show(value)}"
             for d in data
             if (value := stated_in(item, d)) is not None
         ]
@@ -258,7 +258,7 @@ def _drawn_rows(whole: Drawing, found: dict[str, list[str]]) -> Iterator[tuple[s
             stated.insert(0, f"{spot.part.links} links")
         if spot.part and spot.part.length is not None:
             stated.insert(0, f"length {sling.units.show(spot.part.length)}")
-        missing = (NAMES.get(d, d) for d in spot.figure.missing)
+        missing = map(datum_in_words, spot.figure.missing)
         numbers = [*found.get(spot.path, ()), *(found.get(spot.ref, ()) if spot.ref else ())]
         row: tuple[str, ...] = (
             item.id,
@@ -475,10 +475,8 @@ def _permit_row(permit: DeviationPermit) -> tuple[str, ...]:
 def _not_known(main: ET.Element, sheet: BuildSheet, drawings: Sequence[Drawing]) -> None:
     lines = [f"{one.rule}: {one.why}" for one in sheet.rated.missing]
     for drawing in drawings:
-        for spot, datum in drawing.layout.missing:
-            item = spot.part.item.id if spot.part else spot.path
-            named = NAMES.get(datum, datum.replace("_", " "))
-            lines.append(f"not drawn to scale: {item}: {named} not stated")
+        for item, datum in drawing.not_stated:
+            lines.append(f"not drawn to scale: {item}: {datum} not stated")
     if sheet.sling.hung_from is None:
         lines.append("not drawn: what the sling hangs from is not stated")
     if not lines:
@@ -492,6 +490,7 @@ def _not_known(main: ET.Element, sheet: BuildSheet, drawings: Sequence[Drawing])
 def _inputs(main: ET.Element, sheet: BuildSheet) -> None:
     put(main, "h2", "Made from")
     rows = [(one.what, one.file, one.sha256 or "could not be read again") for one in sheet.inputs]
+    rows.append(("program", f"riglint {__version__}", ""))
     frame = table(main, f"As of {sheet.as_of}.", ("what", "file", "SHA-256"), rows)
     for cell in frame.iter("td"):
         cell.set("class", "hash")
