@@ -8,9 +8,9 @@ import os
 import sys
 from collections.abc import Sequence
 
-from .commands import CANNOT, check, fill, rate, rules, schema
+from .commands import CANNOT, check, fill, rate, rules, schema, sheet
 
-COMMANDS = (check, rate, fill, rules, schema)
+COMMANDS = (check, rate, sheet, fill, rules, schema)
 
 
 def main(arguments: Sequence[str] | None = None) -> int:

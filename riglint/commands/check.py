@@ -45,7 +45,7 @@ def add(commands: Commands) -> None:
     check.add_argument(
         "--jobs", type=_jobs, default=1, metavar="N", help="share the builds out to N processes"
     )
-    check.add_argument("--as-of", type=_date, metavar="DATE", help="take this as today")
+    check.add_argument("--as-of", type=as_date, metavar="DATE", help="take this as today")
     add_common(check)
     check.set_defaults(run=run)
 
@@ -56,7 +56,8 @@ def _jobs(text: str) -> int:
     return int(text)
 
 
-def _date(text: str) -> datetime.date:
+def as_date(text: str) -> datetime.date:
+    """A date as the options take it."""
     try:
         return datetime.date.fromisoformat(text)
     except ValueError:

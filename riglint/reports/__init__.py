@@ -29,6 +29,7 @@ BUILT_IN = (
     ReportKind("sarif-upload", "SARIF for code scanning", _Later("sarif", "write_upload")),
     ReportKind("junit", "JUnit XML, for test reports of CI", _Later("junit")),
     ReportKind("markdown", "for a job summary", _Later("markdown")),
+    ReportKind("html", "one page for a browser, each sling drawn", _Later("html", "write_html")),
     ReportKind("lines", "a line a finding, for editors", _Later("lines")),
 )
 

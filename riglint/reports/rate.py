@@ -195,7 +195,7 @@ def _head(sheet: RateSheet) -> RenderableType:
     if rating and rating.load is not None and rating.governed_by:
         lines.append(
             Text.assemble(
-                "Rated load ", say(units.show(rating.load), "bold"), say(at), say(_governs(sheet))
+                "Rated load ", say(units.show(rating.load), "bold"), say(at), say(governs(sheet))
             )
         )
     elif rating and rating.at_most is not None:
@@ -204,7 +204,7 @@ def _head(sheet: RateSheet) -> RenderableType:
         lines.append(say("Rated load unknown"))
     if sheet.exact and sheet.exact.load is not None:
         lines.append(say(f"By the exact angle it would be {units.show(sheet.exact.load)}"))
-    lines += _duty_lines(sheet)
+    lines += [say(words) for words in duty_words(sheet)]
     if sheet.errors:
         lines.append(
             say(f"riglint check finds {plural(sheet.errors, 'error')} in this build", "bold red")
@@ -222,29 +222,23 @@ def _head(sheet: RateSheet) -> RenderableType:
     return Group(*lines)
 
 
-def _duty_lines(sheet: RateSheet) -> list[Text]:
+def duty_words(sheet: RateSheet) -> list[str]:
     """What is left of the rating in the duty, where it is less."""
     duty, rating, sling = sheet.duty, sheet.rating, sheet.sling
     if sheet.lift is not None and sheet.lift.load is not None:
         load, governor = sheet.lift.load, sheet.lift.governed_by
         of = f": {governor.path} governs" if governor else ""
-        shown = say(sling.units.show(load), "bold")
-        return [Text.assemble("With its load as it hangs here it may carry ", shown, say(of))]
+        return [f"With its load as it hangs here it may carry {sling.units.show(load)}{of}"]
     if duty is None or rating is None or duty.load is None or duty.load == rating.load:
         return []
     why = [one.text(sling.units) for one in duty.reductions]
     if duty.legs < rating.legs:
         why.append(f"{duty.legs} of {sling.loaded_legs} legs count for this load")
-    return [
-        Text.assemble(
-            "In its duty it may carry ",
-            say(sling.units.show(duty.load), "bold"),
-            say(f": {' and '.join(why)}" if why else ""),
-        )
-    ]
+    because = f": {' and '.join(why)}" if why else ""
+    return [f"In its duty it may carry {sling.units.show(duty.load)}{because}"]
 
 
-def _governs(sheet: RateSheet) -> str:
+def governs(sheet: RateSheet) -> str:
     rating = sheet.rating
     part = rating.governed_by if rating else None
     if rating is None or part is None:
@@ -288,7 +282,7 @@ def _parts(sheet: RateSheet) -> RenderableType:
         used = "" if one.utilization is None else f"{100 * one.utilization:.0f} %"
         capacity = "unknown" if one.capacity is None else units.show(Load(one.capacity))
         row = (one.part.item.id, capacity, used, one.because)
-        alike.setdefault(row, []).append(_names(one.part))
+        alike.setdefault(row, []).append(places(one.part))
     for (item, *figures), names in alike.items():
         table.add_row(say(item), say(", ".join(dict.fromkeys(names))), *map(say, figures))
     return _titled("Parts", table)
@@ -309,7 +303,7 @@ def _legs(sheet: RateSheet) -> RenderableType | None:
     return _titled(f"Legs under {load}", table)
 
 
-def _names(part: Part) -> str:
+def places(part: Part) -> str:
     return ", ".join(part.leg.refs) if part.leg else part.path
 
 
@@ -392,13 +386,13 @@ def _proof(sheet: RateSheet) -> RenderableType | None:
             say(place),
             say(units.show(pull.load)),
             say(units.show(load) if load else ""),
-            say(", ".join(_pulled(sheet, place))),
+            say(", ".join(pulled(sheet, place))),
             say(why),
         )
     return _titled("Proof loads", table)
 
 
-def _pulled(sheet: RateSheet, place: str) -> list[str]:
+def pulled(sheet: RateSheet, place: str) -> list[str]:
     """The items that a proof pull is on, each with the limit that its sheet states."""
     figures, show = sheet.figures, sheet.sling.units.show
     tops = {gathering.path for gathering in sheet.sling.tops}
@@ -471,13 +465,13 @@ def _steps(sheet: RateSheet) -> RenderableType | None:
         lines.append(
             Text.assemble(say(f"{where}{step.figure} = "), say(show(step.value, units), "bold"))
         )
-        inputs = ", ".join(f"{n} = {_shown(v, units)}" for n, v in step.inputs.items())
+        inputs = ", ".join(f"{n} = {shown(v, units)}" for n, v in step.inputs.items())
         lines.append(Padding(say(f"= {step.formula}   with {inputs}"), (0, 0, 0, 4)))
         lines.append(Padding(say(f"by {step.source}", DIM), (0, 0, 0, 4)))
     return _titled("Calculation", Group(*lines))
 
 
-def _shown(value: Any, units: Units) -> str:
+def shown(value: Any, units: Units) -> str:
     text = show(value, units)
     return f"({text})" if isinstance(value, tuple | Mapping) else text
 

@@ -163,11 +163,12 @@ def _load_text(standing: Standing) -> str:
 def _by_part(findings: Iterable[Placed]) -> dict[str, list[Placed]]:
     grouped: dict[str, list[Placed]] = {}
     for placed in findings:
-        grouped.setdefault(_home(placed.finding.key, placed.finding.part), []).append(placed)
+        grouped.setdefault(home_of(placed.finding.key, placed.finding.part), []).append(placed)
     return grouped
 
 
-def _home(key: Key, part: str) -> str:
+def home_of(key: Key, part: str) -> str:
+    """Where a finding is shown: at its part, or under duty or tag."""
     return str(key[0]) if key and key[0] in ("duty", "tag") else part
 
 

@@ -40,6 +40,8 @@ ORDER = [
     "stamping",
     "ratesheet",
     "filling",
+    "buildsheet",
+    "drawing",
     "testing",
     "reports",
     "schema",
@@ -124,5 +126,5 @@ def test_the_wheel_holds_every_module_table_and_page(wheel):
         ("specs", "riglint_specs"),
     ):
         for path in (tree / folder).rglob("*"):
-            if path.suffix in (".py", ".toml", ".json", ".md", ".typed"):
+            if path.suffix in (".py", ".toml", ".json", ".md", ".typed", ".css", ".js"):
                 assert f"{package}/{path.relative_to(tree / folder)}" in inside
