@@ -8,9 +8,9 @@ import os
 import sys
 from collections.abc import Sequence
 
-from .commands import CANNOT, check, rate, rules
+from .commands import CANNOT, check, policy, rate, rules
 
-COMMANDS = (check, rate, rules)
+COMMANDS = (check, rate, rules, policy)
 
 
 def main(arguments: Sequence[str] | None = None) -> int:

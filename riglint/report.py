@@ -12,6 +12,7 @@ from .book import Pack
 from .calculation import Calculation, Rating
 from .files import Skipped
 from .finding import LEVELS, Unstated
+from .house import HouseModule
 from .judging import Judgment, Placed
 from .model import Basis, Level
 from .problem import Problem
@@ -86,6 +87,7 @@ class AssemblyReport:
     standing: Standing = field(repr=False)
     judgment: Judgment = field(repr=False)
     make: Callable[[], Sling] = field(repr=False, eq=False)
+    fail_on: tuple[str, ...] | None = None
 
     @cached_property
     def sling(self) -> Sling:
@@ -131,11 +133,17 @@ class RecordReport:
     build: str
     file: str
     judgment: Judgment = field(repr=False)
+    fail_on: tuple[str, ...] | None = None
 
 
 @frozen
 class Report:
-    """The outcome of a run, complete: nothing that was given is left out of it."""
+    """The outcome of a run, complete: nothing that was given is left out of it.
+
+    A build or record whose folder has a `fail_on` of its own carries it, and it counts there,
+    unless the caller gave one for the whole run (`fail_on_given`). `house_rules` are the rule
+    modules of policies that ran.
+    """
 
     assemblies: tuple[AssemblyReport, ...] = ()
     catalogs: tuple[CatalogReport, ...] = ()
@@ -146,6 +154,8 @@ class Report:
     off: tuple[str, ...] = ()
     packs: tuple[Pack, ...] = ()
     fail_on: tuple[str, ...] = ("error",)
+    fail_on_given: bool = False
+    house_rules: tuple[HouseModule, ...] = ()
 
     @property
     def judgments(self) -> tuple[Judgment, ...]:
@@ -174,6 +184,14 @@ class Report:
         """0 nothing at or above what fails, 1 findings, 2 something could not be checked."""
         if self.problems:
             return 2
-        lowest = max((LEVELS.index(what) for what in self.fail_on if what in LEVELS), default=-1)
-        found = any(self.count(level) for level in LEVELS[: lowest + 1])
-        return 1 if found or ("open" in self.fail_on and self.open_count) else 0
+        own = {id(one.judgment): one.fail_on for one in self.assemblies if one.fail_on}
+        own |= {id(one.judgment): one.fail_on for one in self.records if one.fail_on}
+        own = {} if self.fail_on_given else own
+        return int(any(_fails(j, own.get(id(j), self.fail_on)) for j in self.judgments))
+
+
+def _fails(judgment: Judgment, fail_on: tuple[str, ...]) -> bool:
+    lowest = max((LEVELS.index(what) for what in fail_on if what in LEVELS), default=-1)
+    if any(judgment.count(level) for level in LEVELS[: lowest + 1]):
+        return True
+    return "open" in fail_on and "open" in judgment.verdicts.values()

@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from ..problem import Unreadable
 
 CANNOT = 2
+HOUSE_HELP = "run the rule modules that a policy names: they are code"
 Commands = Any  # argparse gives its subparsers no public type
 
 

@@ -8,7 +8,7 @@ import sys
 from contextlib import AbstractContextManager, nullcontext
 from typing import Any, TextIO
 
-from . import CANNOT, Commands, add_common, console, print_json, write_whole
+from . import CANNOT, HOUSE_HELP, Commands, add_common, console, print_json, write_whole
 
 MOST_JOBS = 64
 REPORTS = ("text", "json")
@@ -36,6 +36,7 @@ def add(commands: Commands) -> None:
         "--jobs", type=_jobs, default=1, metavar="N", help="share the builds out to N processes"
     )
     check.add_argument("--as-of", type=_date, metavar="DATE", help="take this as today")
+    check.add_argument("--house-rules", action="store_true", help=HOUSE_HELP)
     add_common(check)
     check.set_defaults(run=run)
 
@@ -69,6 +70,7 @@ def run(options: argparse.Namespace) -> int:
             fail_on=tuple(options.fail_on) if options.fail_on else None,
             root=options.root,
             executor=executor,
+            house_rules=options.house_rules,
         )
     for kind, file in filter(None, wanted):
 

@@ -39,12 +39,17 @@ def print_rule(rule: Rule, console: Console) -> None:
         console.print(say(f"Settings, in the policy's [rules.{rule.name}]:"))
         for field in fields(rule.settings):
             console.print(say(f"  {field.name} = {field.default}"))
+    if not rule.fails:
+        console.print(say("It has no example: it asks for what is computed of a whole sling."))
+        return
     _example(console, "This fails:", rule.fails)
     for finding in run(rule, rule.fails).findings[:1]:
         console.print(Padding(say(f"{finding.message}.", level), (0, 0, 0, 2)))
         console.print(Padding(say(finding.remedy), (0, 0, 0, 2)))
     base = [line for line in dedent(rule.fails).strip().splitlines() if line.startswith("base")]
     _example(console, "This is sound:", rule.repaired or f"{base[0]}    # as it stands")
+    if not base:
+        return
     console.print()
     console.print(say("`base` names one of the small sound builds that come with riglint.", DIM))
 

@@ -75,7 +75,13 @@ def print_report(report: Report, console: Console) -> None:
         console.print(_sound(sound))
         console.print()
     unjudged = _unjudged(report.library)
-    for part in (unjudged, _problems(report.problems), _skipped(report), _off(report)):
+    for part in (
+        unjudged,
+        _problems(report.problems),
+        _skipped(report),
+        _off(report),
+        _house(report),
+    ):
         if part is not None:
             console.print(part)
             console.print()
@@ -313,6 +319,12 @@ def _off(report: Report) -> RenderableType | None:
     if not report.off:
         return None
     return say(f"switched off by the policy: {', '.join(report.off)}", DIM)
+
+
+def _house(report: Report) -> RenderableType | None:
+    if not report.house_rules:
+        return None
+    return Group(*(say(f"ran {one.file}, SHA-256 {one.sha256}", DIM) for one in report.house_rules))
 
 
 def _summary(report: Report) -> Text:

@@ -76,6 +76,7 @@ def test_json_has_the_shape_that_is_promised():
         "skipped",
         "off",
         "packs",
+        "house_rules",
         "summary",
     ]
     (build,) = data["assemblies"]
