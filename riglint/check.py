@@ -103,7 +103,8 @@ def policy_at(
     policy = run.load(place)
     if run.problems:
         raise Unreadable(*run.problems)
-    return _shown(place), effective_values(place, policy, _shown(place), root, path)
+    packs = run.book(policy).packs
+    return _shown(place), effective_values(place, policy, _shown(place), root, path, packs)
 
 
 def _book(policy: Policy, plugins: Iterable[Any], house_rules: bool | None) -> RuleBook:

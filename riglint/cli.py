@@ -8,9 +8,9 @@ import os
 import sys
 from collections.abc import Sequence
 
-from .commands import CANNOT, check, policy, rate, rules
+from .commands import CANNOT, check, policy, rate, rules, start
 
-COMMANDS = (check, rate, rules, policy)
+COMMANDS = (check, rate, rules, policy, start)
 
 
 def main(arguments: Sequence[str] | None = None) -> int:

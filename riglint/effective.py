@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
 from attrs import fields, frozen
 
-from .layers import Layer, read_layers
+from .book import Pack
+from .layers import OF_PACK, Layer, read_layers
 from .model import Practice
 from .policy import Policy
 from .quantities import METRIC_UNITS, Quantity
@@ -35,11 +36,17 @@ class Value:
 
 
 def effective_values(
-    path: Path | None, policy: Policy, shown: str, root: Path | None, at: Path
+    path: Path | None,
+    policy: Policy,
+    shown: str,
+    root: Path | None,
+    at: Path,
+    packs: Iterable[Pack] = (),
 ) -> tuple[Value, ...]:
     """Every value of a policy as it applies to the file or folder `at`, in the order of the keys.
 
-    `policy` is the policy in `path`, loaded without a fault; None for no policy at all.
+    `policy` is the policy in `path`, loaded without a fault; None for no policy at all. `packs`
+    are those in use, which may bring catalogs.
     """
     found = {value.key: value for value in _built_in()}
     inside = (root or path.parent).resolve() if path else Path()
@@ -48,6 +55,10 @@ def effective_values(
         found.pop("fail_on[error]")
     for layer in layers:
         found |= {value.key: value for value in _of_layer(layer)}
+    for pack in packs:
+        for one in pack.catalogs:
+            key = f"catalogs[{pack.name}:{one.name}]"
+            found[key] = Value(key, one.name, f"{OF_PACK}{pack.name}")
     for folder in policy.folders_of(at):
         for layer in layers:
             if folder.name in layer.written.folder:

@@ -53,13 +53,15 @@ def run(options: argparse.Namespace) -> int:
 
 
 def _data(place: str | None, values: tuple[Value, ...]) -> Any:
+    from ..effective import BUILT_IN
+
     return {
         "policy": place,
         "values": [
             {
                 "key": one.key.partition("[")[0],
                 "value": one.value,
-                "file": one.file if one.line is not None else None,
+                "file": None if one.file == BUILT_IN else one.file,
                 "line": one.line,
                 "folder": one.folder,
             }

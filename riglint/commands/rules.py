@@ -42,7 +42,8 @@ def run(options: argparse.Namespace) -> int:
     rule = _named(options.name, book.rules)
     if rule is None:
         return CANNOT
-    print_rule(rule, console())
+    packs = {pack.name: pack for pack in book.packs}
+    print_rule(rule, console(), packs.get(rule.owner))
     return CANNOT if book.problems else 0
 
 

@@ -52,7 +52,8 @@ def _items(session: pytest.Session, name: str) -> Iterator[pytest.Item]:
         if (rule.owner == "standard") != (name == "standard"):
             continue
         for clause in CONTRACT:
-            item: Any = RuleContract.from_parent(session, name=f"{name}::{rule.name}::{clause}")
+            title = f"{name}::{rule.name.rpartition(':')[2]}::{clause}"
+            item: Any = RuleContract.from_parent(session, name=title)
             item.rule, item.pack, item.clause = rule, packs[rule.owner], clause
             yield item
 

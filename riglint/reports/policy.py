@@ -16,9 +16,11 @@ def print_policy(place: str | None, values: Iterable[Value], console: Console) -
     """Print every value of a policy beside its origin."""
     console.print(say(place or "no policy: what riglint goes by of itself", "bold"))
     table = Table.grid(padding=(0, 2))
-    table.add_column(overflow="fold")
+    table.add_column(overflow="fold", ratio=1)
+    table.add_column(no_wrap=True)
     for one in values:
-        table.add_row(say(one.key.partition("[")[0]), say(_short(one)), say(_origin(one), DIM))
+        said = f"{one.key.partition('[')[0]} = {_short(one)}"
+        table.add_row(say(said), say(_origin(one), DIM))
     console.print(table)
 
 
