@@ -176,22 +176,24 @@ def _requirements(layers: list[Layer], problems: list[Problem]) -> Iterator[Rule
         return
     from .requirement import Faulty, requirement_rule
 
-    first: dict[str, str] = {}
+    first: dict[str, tuple[Layer, int]] = {}
     for layer in layers:
         for index, written in enumerate(layer.written.requirement):
             key = ("requirement", index)
-            place = f"{layer.document.file}:{layer.place(key).line}"
             if written.name in first:
-                text = (
-                    f"the requirement {written.name} is given twice: at {first[written.name]} too"
-                )
+                text = f"the requirement {written.name[:60]} is given twice:"
+                text += f" {_at(*first[written.name])} too"
                 problems.append(layer.problem((*key, "name"), text))
                 continue
-            first[written.name] = place
+            first[written.name] = layer, index
             try:
                 yield requirement_rule(written, layer.document.file)
             except Faulty as error:
                 problems += [layer.problem((*key, *f.key), f.message) for f in error.faults]
+
+
+def _at(layer: Layer, index: int) -> str:
+    return f"at {layer.document.file}, line {layer.place(('requirement', index)).line},"
 
 
 # Levels and settings of rules

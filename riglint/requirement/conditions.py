@@ -24,6 +24,8 @@ OPERATORS = {
     "stated": "asks that it is stated",
 }
 ORDERED = ("at_least", "at_most")
+ALWAYS = ("id", "kind", "basis", "legs")
+MOST_VALUES = 100
 LISTS = ("one_of", "not_one_of")
 
 
@@ -128,8 +130,11 @@ def _one(
     kind = facts(about)[name].kind
     try:
         condition = Condition(about, name, operator, _wanted(kind, operator, wanted))
+        if operator == "stated" and (name in ALWAYS or condition.fact.computed):
+            how = "computed" if condition.fact.computed else "always there"
+            raise ValueError(f"it is {how}, so that it need not be stated")
         if operator in ORDERED and not _is_ordered(name, kind):
-            raise ValueError(f"a {name.replace('_', ' ')} is not more or less; use one_of")
+            raise ValueError("it is not more or less than another; use one_of")
         if name == "size" and operator in ORDERED and chain_size(condition.wanted) is None:
             raise ValueError(f"the size {condition.wanted!r} is no length")
     except ValueError as error:
@@ -152,6 +157,8 @@ def _wanted(kind: Any, operator: str, wanted: Any) -> Any:
         return structure(wanted, kind)
     if not isinstance(wanted, list) or not wanted:
         raise ValueError(f"{operator} takes a list of values")
+    if len(wanted) > MOST_VALUES:
+        raise ValueError(f"{operator} takes no more than {MOST_VALUES} values")
     return tuple(structure(one, kind) for one in wanted)
 
 

@@ -16,9 +16,11 @@ from attrs import field, frozen
 from ..calculation.lengths import SOLD_BY_LENGTH
 from ..model import GRADES, LEG_KINDS, Count, Factor, Grade, ItemSheet
 from ..quantities import Offset, Quantity
-from .conditions import Condition, Fault, by_datum
+from ..tables import chain_size
+from .conditions import MOST_VALUES, Condition, Fault, by_datum
 from .facts import NUMBERS, facts
 
+_TEXTS = ("another", *(f"another {n}" for n in range(MOST_VALUES)))
 NO_PARTS = ("crane-hook", "fork-attachment", "link-assembly")
 
 
@@ -61,7 +63,9 @@ def _samples(kind: Any, name: str, conditions: Iterable[Condition]) -> Iterator[
     elif get_origin(kind) is Literal:
         yield from get_args(kind)
     elif name == "size":
-        yield from (*limits, "1/4 in", "3/8 in", "1/2 in", "2 in")
+        known = filter(None, map(chain_size, limits or ["3/8 in"]))
+        yield from limits
+        yield from (f"{mm * share:g} mm" for mm in known for share in (0.5, 1.0, 2.0))
     elif isinstance(kind, type) and issubclass(kind, Quantity):
         yield from _quantities(kind, limits)
     elif kind in NUMBERS:
@@ -69,7 +73,7 @@ def _samples(kind: Any, name: str, conditions: Iterable[Condition]) -> Iterator[
         if len(limits) > 1 and kind is Factor:
             yield sum(limits) / len(limits)
     else:
-        yield from (*limits, "another", "some other")
+        yield from (*limits, next(t for t in _TEXTS if t not in limits))
 
 
 def _quantities(kind: type[Quantity], limits: list[Any]) -> Iterator[Quantity]:

@@ -68,7 +68,7 @@ def _of_sheet(name: str, kind: Any) -> Fact:
 
     def get(subject: Any, ctx: Context | None) -> Any:
         value = subject.get(name) if plain else getattr(subject, name)
-        if value is None:
+        if value in (None, ""):
             raise subject.unstated(name)
         return value
 
