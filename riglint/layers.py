@@ -106,17 +106,12 @@ def _beside(layer: Layer, base: str) -> Layer:
         raise Unreadable(layer.problem(("based_on",), text + more))
     if not place.is_file():
         raise Unreadable(layer.problem(("based_on",), f"there is no file {base}"))
-    return _read(place, _shown(layer, place), layer.root, layer.pack)
+    shown = os.path.normpath(Path(layer.document.file).parent / base)
+    return _read(place, shown, layer.root, layer.pack)
 
 
 def _home(layer: Layer) -> str:
     return f"the pack {layer.pack}" if layer.pack else layer.root.name or str(layer.root)
-
-
-def _shown(layer: Layer, place: Path) -> str:
-    if layer.pack is None:
-        return str(place)
-    return f"{OF_PACK}{layer.pack}/{place.resolve().relative_to(layer.root)}"
 
 
 def _of_pack(layer: Layer, base: str) -> Layer:

@@ -321,11 +321,11 @@ def _assert_verdict(
 
 
 def _is(finding: Finding, value: Any, wanted: Any) -> bool:
+    if value == wanted or (isinstance(wanted, str) and _written(finding, value) == wanted):
+        return True
     if not isinstance(value, Quantity):
-        return bool(value == wanted)
+        return False
     if isinstance(wanted, str):
-        if finding.units.show(value) == wanted:
-            return True
         try:
             wanted = type(value).parse(wanted)
         except QuantityError:

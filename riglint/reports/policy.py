@@ -15,9 +15,9 @@ from .text import DIM, say
 def print_policy(place: str | None, values: Iterable[Value], console: Console) -> None:
     """Print every value of a policy beside its origin."""
     console.print(say(place or "no policy: what riglint goes by of itself", "bold"))
-    table = Table.grid(padding=(0, 2))
-    table.add_column(overflow="fold", ratio=1)
-    table.add_column(no_wrap=True)
+    table = Table.grid(padding=(0, 2), expand=True)
+    table.add_column(overflow="fold", ratio=3)
+    table.add_column(overflow="fold", ratio=2)
     for one in values:
         said = f"{one.key.partition('[')[0]} = {_short(one)}"
         table.add_row(say(said), say(_origin(one), DIM))
