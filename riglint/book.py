@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import importlib
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from functools import partial
+from functools import cached_property, partial
 from pathlib import Path
 from types import ModuleType
 from typing import Any
@@ -84,7 +84,7 @@ class RuleBook:
         """The catalogs that the packs bring."""
         return tuple(path for pack in self.packs for path in pack.catalogs)
 
-    @property
+    @cached_property
     def tables(self) -> Mapping[str, Path]:
         """The tables that the packs bring, by the names that rules ask for."""
         return {name: path for pack in self.packs for name, path in tables_of(pack).items()}

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import contextlib
-import hashlib
 import io
 import sys
 from collections.abc import Iterable, Iterator
@@ -66,11 +65,17 @@ def run_modules(modules: Iterable[HouseModule]) -> HouseRules:
     for module in modules:
         try:
             text = _text(module)
-            ran.append(evolve(module, sha256=hashlib.sha256(text).hexdigest()))
+            ran.append(evolve(module, sha256=_sum(text)))
             rules += _rules(module, text)
         except _Unusable as error:
             problems.append(module.problem(str(error)))
     return HouseRules(tuple(rules), tuple(ran), tuple(problems), not problems)
+
+
+def _sum(text: bytes) -> str:
+    import hashlib  # here, because most policies name no module
+
+    return hashlib.sha256(text).hexdigest()
 
 
 class _Unusable(Exception):
@@ -90,7 +95,7 @@ def _text(module: HouseModule) -> bytes:
 
 def _rules(module: HouseModule, text: bytes) -> tuple[Rule, ...]:
     # what ran is what was hashed; the name is the module's own, so that it hides no other module
-    own = hashlib.sha256(str(module.path).encode() + b"\0" + text).hexdigest()
+    own = _sum(str(module.path).encode() + b"\0" + text)
     name = f"_riglint_house_{own[:24]}"
     made = sys.modules.get(name) or _run(name, module, text)
     given = {id(value): value for value in vars(made).values() if isinstance(value, Rule)}

@@ -346,7 +346,8 @@ def report_on(
     """The report of an example, checked by all rules as a library of its own.
 
     `packs` are installed packs to use, `plugins` packs as objects, `policy` more lines of its
-    policy. Its files are called `build.toml`, `stock.toml` and so on, wherever they lie.
+    policy. Its files are called `build.toml`, `stock.toml` and so on, wherever they lie: the
+    working folder is another while it runs.
     """
     values = _values(example)
     named = f"packs = {list(packs)}\n"

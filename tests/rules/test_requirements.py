@@ -1,6 +1,7 @@
 """In-house rules as data: what they select, what they ask, and what is wrong with some of them."""
 
 from concurrent.futures import ProcessPoolExecutor
+from pathlib import Path
 
 import pytest
 import tomli
@@ -23,6 +24,8 @@ from riglint.testing import (
     run,
     values_of,
 )
+
+FORMATS = Path(__file__).parents[2] / "specs/formats/files.md"
 
 
 def made(text, name="asked"):
@@ -282,6 +285,13 @@ def test_a_title_says_what_is_asked_of_what():
         "House requirement on each part of kind master-link: bar at least 18 mm, latch yes"
     )
     assert rule.because == "NR-7: so it is done here"
+
+
+def test_the_requirements_of_the_written_formats_are_sound():
+    text = FORMATS.read_text(encoding="utf-8").partition("### `[[requirement]]`")[2]
+    block = text.partition("```toml\n")[2].partition("```")[0]
+    for written in tomli.loads(block)["requirement"]:
+        assert requirement_rule(structure(written, Requirement), "riglint.toml").title
 
 
 # What is wrong with a requirement
