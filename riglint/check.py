@@ -169,18 +169,18 @@ class _Setup:
     slings: dict[str, AssemblyReport] = field(factory=dict)
     gathered: list[dict[str, Entry]] = field(factory=list)
     records: list[tuple[Path, Document, RecordFile]] = field(factory=list)
-    judges: dict[tuple[str, ...], Judge] = field(factory=dict)
+    judges: dict[tuple[tuple[str, str], ...], Judge] = field(factory=dict)
 
     def judge_of(self, file: Path) -> Judge:
         """The judge for a build or record: under the policy as it applies in its folder."""
         folders = self.judge.policy.folders_of(file)
         if not folders:
             return self.judge
-        names = tuple(folder.name for folder in folders)
-        if names not in self.judges:
+        key = tuple((folder.file, folder.name) for folder in folders)
+        if key not in self.judges:
             policy = self.judge.policy.under(folders, self.judge.book)
-            self.judges[names] = evolve(self.judge, policy=policy)
-        return self.judges[names]
+            self.judges[key] = evolve(self.judge, policy=policy)
+        return self.judges[key]
 
     def off(self) -> Iterator[str]:
         """The rules that the policy switches off, and those that it does in a folder."""

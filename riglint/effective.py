@@ -61,7 +61,7 @@ def effective_values(
             found[key] = Value(key, one.name, f"{OF_PACK}{pack.name}")
     for folder in policy.folders_of(at):
         for layer in layers:
-            if folder.name in layer.written.folder:
+            if folder.file == layer.document.file:
                 found = _under(found, layer, folder.name)
     return tuple(sorted(found.values(), key=lambda value: _order(value.key)))
 

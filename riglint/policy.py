@@ -28,9 +28,10 @@ BEYOND_FOLDERS = {Library: "the whole library", Catalog: "catalogs", Item: "cata
 
 @frozen
 class Folder:
-    """What differs for the builds and records in some folders of a policy's."""
+    """What differs for the builds and records in some folders of a policy; `file` is its name."""
 
     name: str
+    file: str
     places: tuple[Path, ...]
     fail_on: tuple[FailOn, ...] | None = None
     duty: Duty = Duty()
@@ -71,22 +72,31 @@ class Policy:
 
     def under(self, folders: Iterable[Folder], book: RuleBook) -> Policy:
         """The policy as it applies under folder tables of its own."""
-        names, by_name = book.names(), {rule.name: rule for rule in book.rules}
-        made, written = self, {name: dict(table) for name, table in self.written.items()}
-        practice: dict[str, Any] = {}
+        made, practice = self, dict[str, Any]()
+        written = {name: dict(table) for name, table in self.written.items()}
         for folder in folders:
-            made = evolve(made, duty=with_defaults(folder.duty, made.duty))
-            made = evolve(made, fail_on=folder.fail_on or made.fail_on)
+            duty = with_defaults(folder.duty, made.duty)
+            made = evolve(made, duty=duty, fail_on=folder.fail_on or made.fail_on)
             practice |= folder.practice
-            for name, table in folder.rules.items():
-                if name in names:
-                    own = names[name]
-                    written[own] = written.get(own, {}) | dict(table)
+            written |= _laid_over(written, folder.rules, book.names())
         read = structure(practice, Practice)
-        made = evolve(
-            made, practice=evolve(made.practice, **{n: getattr(read, n) for n in practice})
-        )
-        return _with_written(made, written, by_name)
+        own = evolve(made.practice, **{name: getattr(read, name) for name in practice})
+        by_name = {rule.name: rule for rule in book.rules}
+        return _with_written(evolve(made, practice=own), written, by_name)
+
+
+def _laid_over(
+    under: Mapping[str, Mapping[str, Any]],
+    over: Mapping[str, Mapping[str, Any]],
+    names: Mapping[str, str],
+) -> dict[str, dict[str, Any]]:
+    """The tables of rules that are changed, by the rules' own names; unknown ones are not."""
+    merged: dict[str, dict[str, Any]] = {}
+    for name, table in over.items():
+        if name in names:
+            own = names[name]
+            merged[own] = {**under.get(own, {}), **merged.get(own, {}), **table}
+    return merged
 
 
 def load_policy(
@@ -164,11 +174,19 @@ def _folders(layer: Layer, files: Files) -> Iterator[Folder]:
             read_as(layer.document, Practice, table.practice, where)
         except Unreadable as error:
             files.problems.extend(error.problems)
-        yield _folder(name, table, files.folders(name, key))
+        yield _folder(layer, name, table, files.folders(name, key))
 
 
-def _folder(name: str, table: FolderTable, places: list[Path]) -> Folder:
-    return Folder(name, tuple(places), table.fail_on, table.duty, table.practice, table.rules)
+def _folder(layer: Layer, name: str, table: FolderTable, places: list[Path]) -> Folder:
+    return Folder(
+        name,
+        layer.document.file,
+        tuple(places),
+        table.fail_on,
+        table.duty,
+        table.practice,
+        table.rules,
+    )
 
 
 def _requirements(layers: list[Layer], problems: list[Problem]) -> Iterator[Rule]:
@@ -208,10 +226,7 @@ def _with_rules(policy: Policy, layers: list[Layer], book: RuleBook) -> Policy:
     problems: list[Problem] = []
     merged: dict[str, dict[str, Any]] = {}
     for layer in layers:
-        for name, table in layer.written.rules.items():
-            if name in names:
-                own = names[name]
-                merged[own] = merged.get(own, {}) | table
+        merged |= _laid_over(merged, layer.written.rules, names)
         for key, name, table in _rule_tables(layer):
             if name not in names:
                 if book.house.complete or not name.startswith(f"{HOUSE}:"):

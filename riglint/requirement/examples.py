@@ -7,6 +7,7 @@ nothing can fail, is found out too.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
+from contextlib import suppress
 from itertools import starmap
 from typing import Any, Literal, get_args, get_origin, get_type_hints
 
@@ -15,7 +16,7 @@ from attrs import field, frozen
 
 from ..calculation.lengths import SOLD_BY_LENGTH
 from ..model import GRADES, LEG_KINDS, Count, Factor, Grade, ItemSheet
-from ..quantities import Offset, Quantity
+from ..quantities import Offset, Quantity, QuantityError
 from ..tables import chain_size
 from .conditions import MOST_VALUES, Condition, Fault, by_datum
 from .facts import NUMBERS, facts
@@ -24,16 +25,24 @@ _TEXTS = ("another", *(f"another {n}" for n in range(MOST_VALUES)))
 NO_PARTS = ("crane-hook", "fork-attachment", "link-assembly")
 
 
+def meets(conditions: Iterable[Condition], value: Any) -> bool:
+    """Whether a value is as all conditions want it; a size that is no length meets no limit."""
+    try:
+        return all(condition.holds(value) for condition in conditions)
+    except ValueError:
+        return False
+
+
 def senseless(
     about: str, selects: tuple[Condition, ...], requires: tuple[Condition, ...]
 ) -> Iterator[Fault]:
     """Requirements that nothing can meet, that nothing can fail, or that select nothing."""
     for name, (selected, asked) in by_datum(selects, requires).items():
         values = list(_samples(facts(about)[name].kind, name, (*selected, *asked)))
-        chosen = [value for value in values if all(c.holds(value) for c in selected)]
+        chosen = [value for value in values if meets(selected, value)]
         if not chosen:
             yield Fault(("of", name), f"nothing has such a {name}")
-        elif asked and not any(all(c.holds(v) for c in asked) for v in chosen):
+        elif asked and not any(meets(asked, value) for value in chosen):
             yield Fault(("must", name), f"no {name} can meet this")
         elif name == "kind" and about == "part" and set(chosen) <= set(NO_PARTS):
             text = f'a {chosen[0]} is no part of a sling; write about = "item"'
@@ -45,7 +54,7 @@ def senseless(
 def _can_fail(about: str, asked: Condition, selects: tuple[Condition, ...]) -> bool:
     own = [c for c in selects if c.datum == asked.datum]
     values = _samples(asked.fact.kind, asked.datum, (*own, asked))
-    return any(not asked.holds(v) and all(c.holds(v) for c in own) for v in values)
+    return any(not meets([asked], v) and meets(own, v) for v in values)
 
 
 def _samples(kind: Any, name: str, conditions: Iterable[Condition]) -> Iterator[Any]:
@@ -65,7 +74,7 @@ def _samples(kind: Any, name: str, conditions: Iterable[Condition]) -> Iterator[
     elif name == "size":
         known = filter(None, map(chain_size, limits or ["3/8 in"]))
         yield from limits
-        yield from (f"{mm * share:g} mm" for mm in known for share in (0.5, 1.0, 2.0))
+        yield from (_written(mm * share, "mm") for mm in known for share in (0.5, 1.0, 2.0))
     elif isinstance(kind, type) and issubclass(kind, Quantity):
         yield from _quantities(kind, limits)
     elif kind in NUMBERS:
@@ -81,14 +90,16 @@ def _quantities(kind: type[Quantity], limits: list[Any]) -> Iterator[Quantity]:
     yield from limits
     known = [float(limit) for limit in limits] or [10.0]
     unit = (limits[0].unit if limits else None) or kind.internal
-    spread = [value * share for value in known for share in (0.5, 0.9, 1.1, 2.0)]
+    spread = [value * share for value in known for share in (0.5, 0.99, 1.01, 2.0)]
     spread += [sum(known) / len(known)]
     spread += [value + step for value in known for step in (-10.0, 10.0)] if kind is Offset else []
     for value in spread:
-        if kind.check(value) is None:
-            yield kind.parse(
-                f"{kind.from_internal(value, unit):.6f}".rstrip("0").rstrip(".") + f" {unit}"
-            )
+        with suppress(QuantityError):
+            yield kind.parse(_written(kind.from_internal(value, unit), unit))
+
+
+def _written(value: float, unit: str) -> str:
+    return f"{f'{value:.6f}'.rstrip('0').rstrip('.')} {unit}"
 
 
 def _numbers(kind: Any, limit: float) -> Iterator[float]:
@@ -124,20 +135,20 @@ class Examples:
     def _values(self, name: str) -> list[Any]:
         selected, asked = self.data[name]
         values = _samples(facts(self.about)[name].kind, name, (*asked, *selected))
-        return [v for v in values if all(c.holds(v) for c in selected) and self._serves(name, v)]
+        return [v for v in values if meets(selected, v) and self._serves(name, v)]
 
     def _serves(self, name: str, value: Any) -> bool:
         return not (name == "kind" and self.about == "part" and value in NO_PARTS)
 
     def _good(self, name: str) -> Any:
         asked = self.data[name][1]
-        return next((v for v in self._values(name) if all(c.holds(v) for c in asked)), None)
+        return next((v for v in self._values(name) if meets(asked, v)), None)
 
     def _bad(self, name: str) -> tuple[str, Any] | None:
         """A value of a datum that fails; None for the value is leaving it out."""
         asked = self.data[name][1]
         for value in self._values(name) if asked else ():
-            if not all(c.holds(value) for c in asked):
+            if not meets(asked, value):
                 return name, value
         return (name, None) if any(c.operator == "stated" for c in asked) else None
 

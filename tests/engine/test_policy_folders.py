@@ -8,6 +8,7 @@ import pytest
 import tomli_w
 
 from riglint import check, load
+from riglint.check import policy_at
 from riglint.testing import merged, values_of
 
 NORTHMERE = Path(__file__).parents[2] / "examples/northmere"
@@ -181,3 +182,15 @@ def test_records_come_under_the_folder_that_they_lie_in(tmp_path):
     assert overdue(before)
     assert overdue(before) != {"note"}
     assert overdue(after) == {"note"}
+
+
+def test_folders_of_one_name_in_two_policies_are_two(library):
+    """Each is relative to its own policy, and a build may lie under one of them alone."""
+    Path("group/yard").mkdir(parents=True)
+    Path("group/riglint.toml").write_text('[folder.yard.rules.grade-mismatch]\nlevel = "note"')
+    own = 'based_on = "group/riglint.toml"\n[folder.yard.rules.grade-mismatch]\nlevel = "warning"'
+    library(own, "yard/a.toml", "group/yard/b.toml", "c.toml")
+    assert levels(check(".", policy="riglint.toml")) == {"a": "warning", "b": "note", "c": "error"}
+    place, values = policy_at(Path("group/yard/b.toml"), Path("riglint.toml"))
+    (level,) = [one for one in values if one.key == "rules.grade-mismatch.level"]
+    assert (place, level.value, level.file) == ("riglint.toml", "note", "group/riglint.toml")

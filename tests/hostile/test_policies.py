@@ -9,10 +9,16 @@ from pathlib import Path
 
 import pytest
 import tomli_w
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from riglint import check, load, rate
+from riglint.model import Requirement
 from riglint.reports.data import report_data
-from riglint.testing import text_of, values_of
+from riglint.requirement import Faulty, requirement_rule
+from riglint.requirement.conditions import OPERATORS
+from riglint.requirement.facts import facts
+from riglint.testing import run, text_of, values_of
 
 RULE = """\
 from __future__ import annotations
@@ -329,3 +335,65 @@ def test_many_values_and_requirements_end_soon(library):
     one = '[[requirement]]\nname = "x{}"\nbecause = "b"\nmust.material.one_of = {}\n'
     library("".join(one.format(n, json.dumps([str(k) for k in range(100)])) for n in range(200)))
     assert check(".").problems == ()
+
+
+# Requirements of any shape
+
+
+LIMITS = [
+    "0.0000001 mm",
+    "9,000 m",
+    "3/8 in",
+    "10 ft 6 in",
+    "heavy",
+    "1 kg",
+    "1e400 mm",
+    "",
+    "0 mm",
+]
+VALUES = st.one_of(
+    st.sampled_from(LIMITS),
+    st.integers(-2, 10**6),
+    st.floats(allow_nan=True),
+    st.booleans(),
+    st.lists(st.sampled_from(LIMITS), max_size=3),
+    st.dictionaries(st.sampled_from(["x", "at_least"]), st.integers(), max_size=2),
+)
+NAMES = sorted({name for about in ("part", "item", "sling") for name in facts(about)} | {"chart"})
+ASKED = st.dictionaries(
+    st.sampled_from(NAMES),
+    VALUES | st.dictionaries(st.sampled_from([*OPERATORS, "less"]), VALUES, max_size=3),
+    max_size=3,
+)
+
+
+@settings(max_examples=400, deadline=None)
+@given(about=st.sampled_from(["part", "item", "sling"]), of=ASKED, must=ASKED)
+def test_any_requirement_is_a_rule_or_named_as_faulty(about, of, must):
+    asked = Requirement("asked", must, "because", about=about, of=of)
+    faults = []
+    try:
+        assert requirement_rule(asked, "riglint.toml").title
+    except Faulty as error:
+        faults = error.faults
+    assert all(fault.message and fault.key for fault in faults)
+
+
+@settings(max_examples=200, deadline=None)
+@given(
+    name=st.sampled_from(["bar", "working_load_limit", "pocket_height", "grade", "plies", "size"]),
+    limits=st.lists(st.integers(1, 400), min_size=1, max_size=3),
+    operators=st.lists(st.sampled_from(["at_least", "at_most", "equals", "one_of", "not_one_of"])),
+)
+def test_what_is_accepted_shows_an_example_that_fails_and_one_that_does_not(
+    name, limits, operators
+):
+    unit = {"bar": " mm", "working_load_limit": " kg", "pocket_height": " mm", "size": " mm"}
+    values = [f"{n}{unit[name]}" if name in unit else n for n in limits]
+    must = {op: values if "one_of" in op else values[0] for op in operators}
+    try:
+        rule = requirement_rule(Requirement("asked", {name: must}, "because"), "riglint.toml")
+    except Faulty:
+        return
+    assert run(rule, rule.fails).verdict == "fail"
+    assert run(rule, rule.repaired).verdict == "pass"
