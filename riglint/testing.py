@@ -10,14 +10,13 @@ Measurement finds `[record]` and `[[inspection]]` beside the build that they are
 `assert_fails`, `assert_passes`, `assert_open` and `assert_not_applicable` run one rule and say what
 it said where it said something else. `contract_faults` is the contract that every rule keeps, and
 `pytest --riglint-pack NAME` holds every rule of an installed pack to it. `report_on` checks a build
-by all rules, for a snapshot of the report.
+by all rules; `riglint.reports.snapshot` writes its report for a snapshot.
 """
 
 from __future__ import annotations
 
 import copy
 import datetime
-import io
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import chdir, contextmanager
 from functools import cache
@@ -364,29 +363,6 @@ def report_on(
             if text.strip():
                 Path(name).write_text(text, encoding="utf-8")
         return check(".", as_of=as_of, plugins=plugins)
-
-
-def text_of(report: Report, width: int = 80) -> str:
-    """A report as the terminal shows it, without color and without trailing blanks."""
-    from rich.console import Console
-
-    from .reports.text import print_report
-
-    out = io.StringIO()
-    console = Console(file=out, width=width, markup=False, highlight=False, emoji=False)
-    print_report(report, console)
-    return "\n".join(line.rstrip() for line in out.getvalue().splitlines()) + "\n"
-
-
-def data_of(report: Report) -> dict[str, Any]:
-    """A report as `--report json` gives it, without the versions of riglint and of the packs."""
-    from .reports.data import report_data
-
-    data = report_data(report, "")
-    del data["riglint"]
-    for pack in data["packs"]:
-        del pack["version"], pack["rules"]
-    return data
 
 
 # The contract that every rule keeps

@@ -108,7 +108,8 @@ def riglint_report() -> Callable[..., Any]:
     """
 
     def report(build: str, kind: str = "text", **options: Any) -> Any:
-        from riglint.testing import data_of, report_on, text_of
+        from riglint.reports.snapshot import data_of, text_of
+        from riglint.testing import report_on
 
         made = report_on(build, **options)
         return data_of(made) if kind == "json" else text_of(made)

@@ -122,11 +122,11 @@ def steps():
 @pytest.fixture
 def environment(here):
     """A fresh environment that has riglint and pytest, as the guide's first line makes it."""
-    subprocess.run([sys.executable, "-m", "venv", ".venv"], check=True)
+    subprocess.run([sys.executable, "-m", "venv", "--without-pip", ".venv"], check=True)
     scripts, site = Path(".venv/bin").resolve(), next(Path(".venv/lib").glob("*/site-packages"))
     parent = sysconfig.get_path("purelib")
     (site / "parent.pth").write_text(f"import site; site.addsitedir({parent!r})\n")
-    for name, module in (("riglint", "riglint.cli"), ("pytest", "pytest")):
+    for name, module in (("riglint", "riglint.cli"), ("pytest", "pytest"), ("pip", "pip")):
         text = f'#!/bin/sh\nexec "{scripts}/python" -m {module} "$@"\n'
         (scripts / name).write_text(text)
         (scripts / name).chmod(0o755)

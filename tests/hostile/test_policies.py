@@ -15,10 +15,11 @@ from hypothesis import strategies as st
 from riglint import check, load, rate
 from riglint.model import Requirement
 from riglint.reports.data import report_data
+from riglint.reports.snapshot import text_of
 from riglint.requirement import Faulty, requirement_rule
 from riglint.requirement.conditions import OPERATORS
 from riglint.requirement.facts import facts
-from riglint.testing import run, text_of, values_of
+from riglint.testing import run, values_of
 
 RULE = """\
 from __future__ import annotations
