@@ -4,15 +4,17 @@ from __future__ import annotations
 
 import importlib
 import re
-from collections.abc import Callable, Iterable, Iterator
-from functools import partial
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from functools import cached_property, partial
+from pathlib import Path
 from types import ModuleType
 from typing import Any, TextIO
 
 import pluggy
-from attrs import evolve, frozen
+from attrs import evolve, field, frozen
 
-from .problem import Problem
+from .house import HouseRules
+from .problem import Problem, Unreadable
 from .rule import Rule
 
 PROJECT = "riglint"
@@ -21,6 +23,7 @@ STANDARD = "standard"
 STANDARD_MODULE = "riglint_rules"
 ENTRY_POINTS = "riglint.packs"
 REPORT_NAME = re.compile("[a-z0-9]+(-[a-z0-9]+)*")
+HOUSE = "house"
 
 hookspec = pluggy.HookspecMarker(PROJECT)
 hookimpl = pluggy.HookimplMarker(PROJECT)
@@ -31,6 +34,14 @@ class PackContext:
     """What the engine tells a pack when it asks for its rules."""
 
     api_version: int = API_VERSION
+
+
+def _on_disk(given: Any) -> Path | None:
+    return None if given is None else Path(str(given))
+
+
+def _all_on_disk(given: Iterable[Any]) -> tuple[Path, ...]:
+    return tuple(Path(str(path)) for path in given)
 
 
 @frozen
@@ -48,13 +59,22 @@ class ReportKind:
 
 @frozen
 class Pack:
-    """Rules and reports under one name. `api_version` is the one that it was written for."""
+    """What a pack brings under one name. `api_version` is the one that it was written for.
+
+    `policy` is a policy that others may be based on (`based_on = "pack:NAME"`); `catalogs` are in
+    use wherever a policy names the pack; `tables` are TOML files in the shape of
+    `specs/tables/`, reached by `ctx.table("NAME:FILE")`. All are paths of the pack's own files,
+    as `importlib.resources.files(...)` gives them.
+    """
 
     name: str
     version: str
     api_version: int
-    rules: tuple[Rule, ...]
+    rules: tuple[Rule, ...] = ()
     reports: tuple[ReportKind, ...] = ()
+    policy: Path | None = field(default=None, converter=_on_disk)
+    catalogs: tuple[Path, ...] = field(default=(), converter=_all_on_disk)
+    tables: tuple[Path, ...] = field(default=(), converter=_all_on_disk)
 
 
 class Hooks:
@@ -73,6 +93,17 @@ class RuleBook:
     rules: tuple[Rule, ...]
     packs: tuple[Pack, ...]
     problems: tuple[Problem, ...] = ()
+    house: HouseRules = HouseRules()
+
+    @property
+    def catalogs(self) -> tuple[Path, ...]:
+        """The catalogs that the packs bring."""
+        return tuple(path for pack in self.packs for path in pack.catalogs)
+
+    @cached_property
+    def tables(self) -> Mapping[str, Path]:
+        """The tables that the packs bring, by the names that rules ask for."""
+        return {name: path for pack in self.packs for name, path in tables_of(pack).items()}
 
     def names(self) -> dict[str, str]:
         """Every name and alias that a rule answers to, with the rule's own name."""
@@ -86,15 +117,26 @@ def rules_in(*modules: ModuleType) -> tuple[Rule, ...]:
     return tuple(sorted((v for v in found.values() if isinstance(v, Rule)), key=lambda r: r.name))
 
 
+def tables_of(pack: Pack) -> dict[str, Path]:
+    """The tables that a pack brings, by the names that its rules ask for."""
+    return {f"{pack.name}:{path.name.removesuffix('.toml')}": path for path in pack.tables}
+
+
 def standard_book() -> RuleBook:
     """The rule book of the standard pack alone."""
     return rule_book()
 
 
-def rule_book(packs: Iterable[str] = (), plugins: Iterable[Any] = ()) -> RuleBook:
+def rule_book(
+    packs: Iterable[str] = (),
+    plugins: Iterable[Any] = (),
+    requirement: Iterable[Rule] = (),
+    house: HouseRules | None = None,
+) -> RuleBook:
     """The standard pack, the installed packs of these names, and the given plug-in objects.
 
     Each loads by itself: one that fails is a problem with its name, and the others stand.
+    `requirement` and `house` are the rules of a policy's own, which are called `house:NAME`.
     """
     manager = pluggy.PluginManager(PROJECT)
     manager.add_hookspecs(Hooks)
@@ -107,10 +149,30 @@ def rule_book(packs: Iterable[str] = (), plugins: Iterable[Any] = ()) -> RuleBoo
         name = getattr(plugin, "__name__", type(plugin).__name__)
         _register(manager, name, partial(_itself, plugin), problems)
     registered = [plugin for _, plugin in manager.list_name_plugin() if plugin is not None]
-    asked = (_ask(manager, plugin, problems) for plugin in registered)
+    asked = [_ask(manager, plugin, problems) for plugin in registered]
+    house = house or HouseRules()
+    own = (*requirement, *house.rules)
+    asked.append(Pack(HOUSE, "", API_VERSION, own) if own else None)
     made = list(_apart([pack for pack in asked if pack is not None], problems))
     made.sort(key=lambda pack: (pack.name != STANDARD, pack.name))
-    return RuleBook(_collect(made, problems), tuple(made), tuple(problems))
+    rules = _collect(made, problems)
+    return RuleBook(rules, tuple(made), (*problems, *house.problems), house)
+
+
+def installed_pack(name: str) -> Pack:
+    """The installed pack of that name, without its rules being put in use.
+
+    Raises Unreadable where there is none, or it does not load.
+    """
+    manager = pluggy.PluginManager(PROJECT)
+    manager.add_hookspecs(Hooks)
+    problems: list[Problem] = []
+    _register_installed(manager, (name,), problems)
+    for plugin in manager.get_plugins():
+        pack = _ask(manager, plugin, problems)
+        if pack is not None:
+            return pack
+    raise Unreadable(*problems)
 
 
 def _itself(plugin: Any) -> Any:
@@ -170,6 +232,10 @@ def _ask(manager: pluggy.PluginManager, plugin: Any, problems: list[Problem]) ->
     if not all(isinstance(rule, Rule) for rule in pack.rules):
         problems.append(Problem(name, f"the rule pack {name} gives something that is no rule"))
         return None
+    for path in filter(None, (pack.policy, *pack.catalogs, *pack.tables)):
+        if not path.is_file():
+            text = f"the rule pack {name} brings {path.name}, and there is no such file"
+            problems.append(Problem(name, text))
     return evolve(pack, reports=tuple(_named_reports(pack, problems)))
 
 

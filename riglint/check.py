@@ -9,13 +9,15 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from attrs import define, field
+from attrs import define, evolve, field
 
 from .assembling import assemble
 from .book import RuleBook, rule_book
 from .calculation import Calculation
+from .effective import Value, effective_values
 from .files import Found, Skipped, find_files
 from .finding import Key
+from .house import HouseRules, refused, run_modules
 from .judging import Judge, Judgment, together
 from .known import with_known
 from .library import Entry
@@ -54,14 +56,16 @@ def check(
     executor: Executor | None = None,
     known: str | Path | None = None,
     progress: Progress | None = None,
+    house_rules: bool = False,
 ) -> Report:
     """Check builds, catalogs, or folders of them.
 
     Without a `policy`, the nearest `riglint.toml` above each path applies. `catalogs` are used
     beside the policy's. `root` is the folder that no path in a policy may leave (default: the
     policy's own). `plugins` are further rule packs (objects with the hook
-    `riglint_pack`). An `executor` shares the builds out among its workers, with the same result;
-    plugins then have to travel to them. `known` is a list of known findings, which do not count.
+    `riglint_pack`). `house_rules` allows the rule modules that a policy names to run: they are
+    code. An `executor` shares the builds out among its workers, with the same result; plugins
+    then have to travel to them. `known` is a list of known findings, which do not count.
     `progress` is called with the number of files that are done and of those found so far. Raises
     nothing for bad input: whatever cannot be read is in the report's `problems`.
     """
@@ -73,6 +77,7 @@ def check(
         Path(root) if root else None,
         executor,
         progress,
+        house_rules,
     )
     for path in paths or (".",):
         run.add(Path(path))
@@ -80,14 +85,44 @@ def check(
     return with_known(report, Path(known), run.as_of) if known else report
 
 
-def book_for(policy: Path | None) -> RuleBook:
+def book_for(policy: Path | None, *, house_rules: bool = False) -> RuleBook:
     """The rules in use under a policy file (default: the nearest one above the working folder).
 
     Raises Unreadable where the policy cannot be read.
     """
     place = policy or find_policy(Path())
-    packs = load_policy(place, None, _shown(place)).packs if place else ()
-    return rule_book(packs)
+    own = load_policy(place, None, _shown(place)) if place else Policy()
+    return _book(own, (), house_rules)
+
+
+def policy_at(
+    path: Path, given: Path | None = None, root: Path | None = None, *, house_rules: bool = False
+) -> tuple[str | None, tuple[Value, ...]]:
+    """The policy file that applies to a path (None where there is none), and its values there.
+
+    Raises Unreadable with everything that is wrong with it, the packs and modules that it names
+    included.
+    """
+    place = given or find_policy(path)
+    if place is None:
+        return None, effective_values(None, Policy(), "", None, path)
+    run = _Run(place, (), _today(), (), root, house_rules=house_rules or None)
+    policy = run.load(place)
+    if run.problems:
+        raise Unreadable(*run.problems)
+    packs = run.book(policy).packs
+    return _shown(place), effective_values(place, policy, _shown(place), root, path, packs)
+
+
+def _book(policy: Policy, plugins: Iterable[Any], house_rules: bool | None) -> RuleBook:
+    """The rules in use under a policy; without leave its modules are problems, or passed over."""
+    house = HouseRules()
+    if policy.house_rules and house_rules:
+        house = run_modules(policy.house_rules)
+    elif policy.house_rules:
+        said = tuple(refused(policy.house_rules)) if house_rules is not None else ()
+        house = HouseRules(problems=said, complete=False)
+    return rule_book(policy.packs, plugins, policy.requirement, house)
 
 
 def load(
@@ -110,17 +145,20 @@ def stock_for(
     policy: Policy | str | Path | None,
     catalogs: Iterable[str | Path],
     root: str | Path | None = None,
+    house_rules: bool | None = None,
 ) -> tuple[Judge, Stock]:
     """The judge under the policy that applies to a file, and the items that it may name.
 
+    `house_rules` as in `check`; None leaves a policy's modules out, where no rule is to judge.
     Raises Unreadable with every fault of the policy and its catalogs.
     """
     place = Path(root) if root else None
-    run = _Run(policy, tuple(Path(c) for c in catalogs), _today(), (), place)
+    extra = tuple(Path(c) for c in catalogs)
+    run = _Run(policy, extra, _today(), (), place, house_rules=house_rules)
     setup = run.setup(path, ())
     if run.problems or setup is None:
         raise Unreadable(*run.problems)
-    return setup.judge, setup.stock
+    return setup.judge_of(path), setup.stock
 
 
 def _silent(done: int, total: int) -> None:
@@ -141,7 +179,32 @@ class _Setup:
     whole: bool = False
     slings: dict[str, AssemblyReport] = field(factory=dict)
     gathered: list[dict[str, Entry]] = field(factory=list)
-    records: list[tuple[Document, RecordFile]] = field(factory=list)
+    records: list[tuple[Path, Document, RecordFile]] = field(factory=list)
+    judges: dict[tuple[tuple[str, str], ...], Judge] = field(factory=dict)
+
+    def judge_of(self, file: Path) -> Judge:
+        """The judge for a build or record: under the policy as it applies in its folder."""
+        folders = self.judge.policy.folders_of(file)
+        if not folders:
+            return self.judge
+        key = tuple((folder.file, folder.name) for folder in folders)
+        if key not in self.judges:
+            policy = self.judge.policy.under(folders, self.judge.book)
+            self.judges[key] = evolve(self.judge, policy=policy)
+        return self.judges[key]
+
+    def off(self) -> Iterator[str]:
+        """The rules that the policy switches off, and those that it does in a folder."""
+        yield from self.judge.off
+        for folder in self.judge.policy.folders:
+            for name, table in folder.rules.items():
+                if table.get("level") == "off":
+                    yield f"{name} in {folder.name}"
+
+    def fail_on(self, judge: Judge) -> tuple[str, ...] | None:
+        """What fails a build, where the table of its folder says otherwise than the policy."""
+        own = judge.policy.fail_on
+        return None if own == self.judge.policy.fail_on else own
 
 
 class _Run:
@@ -154,8 +217,9 @@ class _Run:
         root: Path | None = None,
         executor: Executor | None = None,
         progress: Progress | None = None,
+        house_rules: bool | None = False,
     ) -> None:
-        self.root, self.executor = root, executor
+        self.root, self.executor, self.house_rules = root, executor, house_rules
         self.progress, self.done, self.total = progress or _silent, 0, 0
         self.policy, self.catalogs, self.as_of, self.plugins = policy, catalogs, as_of, plugins
         self.setups: dict[Path | tuple[Path, ...], _Setup | None] = {}
@@ -165,7 +229,7 @@ class _Run:
         self.skipped: list[Skipped] = []
         self.assemblies: list[AssemblyReport] = []
         self.catalog_reports: list[CatalogReport] = []
-        self.books: dict[tuple[str, ...], RuleBook] = {}
+        self.books: dict[tuple[Any, ...], RuleBook] = {}
 
     def add(self, path: Path) -> None:
         files = find_files(path)
@@ -206,16 +270,17 @@ class _Run:
         self, executor: Executor, builds: list[Found], setup: _Setup, loose: tuple[Path, ...]
     ) -> None:
         """Judge builds in an executor's workers, each with a run of its own."""
-        own = (self.policy, self.catalogs, self.as_of, self.plugins, self.root)
+        given = (self.policy, self.catalogs, self.as_of, self.plugins, self.root)
+        own = (*given, None, self.house_rules)
         work = partial(_judge_apart, own, setup.place or Path(), loose)
         chunks = [builds[n : n + CHUNK] for n in range(0, len(builds), CHUNK)]
-        policy = setup.judge.policy
         for chunk, (judged, problems) in zip(chunks, executor.map(work, chunks), strict=True):
             self.problems += problems
             for index, (name, standing, judgment, gathered) in judged.items():
-                document = chunk[index].document
-                again = partial(_hang, document, setup.stock, policy)
-                report = AssemblyReport(name, document.file, standing, judgment, again)
+                document, judge = chunk[index].document, setup.judge_of(chunk[index].path)
+                again = partial(_hang, document, setup.stock, judge.policy)
+                own_fail_on = setup.fail_on(judge)
+                report = AssemblyReport(name, document.file, standing, judgment, again, own_fail_on)
                 self.keep(report, gathered, setup)
             self.step(len(chunk))
 
@@ -224,22 +289,23 @@ class _Run:
             if file.kind == "catalog":
                 self.add_catalog(file, setup)
             elif file.kind == "record":
-                setup.records.append((file.document, read_record(file.document)))
+                setup.records.append((file.path, file.document, read_record(file.document)))
             else:
                 self.add_build(file, setup)
         except Unreadable as error:
             self.problems += error.problems
 
     def add_build(self, file: Found, setup: _Setup) -> None:
-        judge, document = setup.judge, file.document
-        policy = judge.policy
-        sling = _hang(document, setup.stock, policy)
+        judge, document = setup.judge_of(file.path), file.document
+        sling = _hang(document, setup.stock, judge.policy)
         figures = Calculation(sling)
         judgment = judge.of_sling(sling, figures)
         self.problems += judgment.problems
         standing = standing_of(figures)
-        report = AssemblyReport(sling.id, document.file, standing, judgment, partial(_same, sling))
-        self.keep(report, judge.gather(sling), setup)
+        again = partial(_same, sling)
+        fail_on = setup.fail_on(judge)
+        report = AssemblyReport(sling.id, document.file, standing, judgment, again, fail_on)
+        self.keep(report, setup.judge.gather(sling), setup)
 
     def keep(self, report: AssemblyReport, gathered: dict[str, Entry], setup: _Setup) -> None:
         self.assemblies.append(report)
@@ -256,7 +322,9 @@ class _Run:
         self.problems += judgment.problems
         self.catalog_reports.append(CatalogReport(catalog.id, document.file, judgment))
 
-    def record_report(self, setup: _Setup, document: Document, content: RecordFile) -> RecordReport:
+    def record_report(
+        self, setup: _Setup, path: Path, document: Document, content: RecordFile
+    ) -> RecordReport:
         built = setup.slings.get(content.record.build)
         record = Record(content, document, built.sling if built else None, setup.whole)
         if built is not None:
@@ -265,9 +333,11 @@ class _Run:
                 hint = f"; the nearest is {close}" if close else ""
                 text = f"the build {built.id} has no part {name[:60]}{hint}"
                 self.problems.append(Problem(document.file, text, place.line, place.column))
-        judgment = setup.judge.of_record(record, built.figures if built else None)
+        judge = setup.judge_of(path)
+        judgment = judge.of_record(record, built.figures if built else None)
         self.problems += judgment.problems
-        return RecordReport(record.serial, content.record.build, document.file, judgment)
+        fail_on = setup.fail_on(judge)
+        return RecordReport(record.serial, content.record.build, document.file, judgment, fail_on)
 
     def library(self, setup: _Setup) -> Judgment:
         judgment = setup.judge.of_library(setup.gathered, setup.stock.catalogs, setup.whole)
@@ -300,8 +370,8 @@ class _Run:
             self.problems += error.problems
             self.setups[key] = None
             return None
-        book = self.book(policy.packs)
-        used = (*policy.catalogs, *self.catalogs)
+        book = self.book(policy)
+        used = (*policy.catalogs, *book.catalogs, *self.catalogs)
         if policy.file is None and not used:
             used = loose
         read = [self.catalog(one) for one in dict.fromkeys(used)]
@@ -315,25 +385,22 @@ class _Run:
     def load(self, place: Path | None) -> Policy:
         if place is None:
             return Policy()
-        first = load_policy(place, None, _shown(place), self.root)
-        return load_policy(place, self.book(first.packs), _shown(place), self.root)
+        return load_policy(place, self.book, _shown(place), self.root)
 
-    def book(self, packs: tuple[str, ...]) -> RuleBook:
-        if packs not in self.books:
-            book = rule_book(packs, self.plugins)
+    def book(self, policy: Policy) -> RuleBook:
+        key = (policy.packs, policy.requirement, policy.house_rules)
+        if key not in self.books:
+            book = _book(policy, self.plugins, self.house_rules)
             self.problems += book.problems
-            self.books[packs] = book
-        return self.books[packs]
+            self.books[key] = book
+        return self.books[key]
 
     def report(self, fail_on: tuple[str, ...] | None) -> Report:
         setups = [setup for setup in self.setups.values() if setup]
-        records = [
-            self.record_report(setup, document, content)
-            for setup in setups
-            for document, content in setup.records
-        ]
+        records = [self.record_report(setup, *read) for setup in setups for read in setup.records]
         judged = [self.library(setup) for setup in setups if setup.gathered]
-        off = {name for setup in setups for name in setup.judge.off}
+        off = {name for setup in setups for name in setup.off()}
+        modules = {module for setup in setups for module in setup.judge.book.house.modules}
         packs = {pack.name: pack for setup in setups for pack in setup.judge.book.packs}
         rules = {rule.name: rule for setup in setups for rule in setup.judge.book.rules}
         levels = {level for setup in setups for level in setup.judge.policy.fail_on}
@@ -349,6 +416,8 @@ class _Run:
             fail_on=fail_on or tuple(sorted(levels)) or ("error",),
             rules=tuple(rules[name] for name in sorted(rules)),
             whole=bool(setups) and all(setup.whole for setup in setups),
+            fail_on_given=fail_on is not None,
+            house_rules=tuple(sorted(modules, key=lambda module: module.file)),
         )
 
 

@@ -8,9 +8,9 @@ import os
 import sys
 from collections.abc import Sequence
 
-from .commands import CANNOT, check, fill, rate, rules, schema, sheet
+from .commands import CANNOT, check, fill, policy, rate, rules, schema, sheet, start
 
-COMMANDS = (check, rate, sheet, fill, rules, schema)
+COMMANDS = (check, rate, sheet, fill, rules, policy, start, schema)
 
 
 def main(arguments: Sequence[str] | None = None) -> int:

@@ -145,7 +145,8 @@ class _Court:
 
     def __init__(self, judge: Judge, document: Document, figures: Calculation | None) -> None:
         self.judge, self.document, self.figures = judge, document, figures
-        self.plain = Context(figures, judge.policy.practice, judge.as_of)
+        tables = judge.book.tables
+        self.plain = Context(figures, judge.policy.practice, judge.as_of, tables=tables)
         self.verdicts: dict[str, Verdict] = {}
         self.findings: list[Finding] = []
         self.missing: list[Missing] = []
@@ -193,7 +194,7 @@ class _Court:
         settings = self.judge.settings(rule)
         if settings is None:
             return self.plain
-        return Context(self.figures, self.judge.policy.practice, self.judge.as_of, settings)
+        return evolve(self.plain, settings=settings)
 
     def apply_permits(self, sling: Sling) -> None:
         """Mark what the build's permits cover, and judge the permits themselves."""

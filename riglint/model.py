@@ -503,11 +503,24 @@ class Practice:
 
 @frozen
 class Requirement:
+    """An in-house rule as data: what those that `of` selects must be."""
+
     name: str
     must: dict[str, Any]
     because: str
     level: Level = "error"
+    about: Literal["part", "item", "sling"] = "part"
     of: dict[str, Any] = field(factory=dict)
+
+
+@frozen
+class FolderTable:
+    """What differs for the builds and records of one folder."""
+
+    fail_on: tuple[FailOn, ...] | None = None
+    duty: Duty = Duty()
+    practice: dict[str, Any] = field(factory=dict)
+    rules: dict[str, dict[str, Any]] = field(factory=dict)
 
 
 @frozen
@@ -523,6 +536,7 @@ class PolicyFile:
     practice: Practice = Practice()
     rules: dict[str, dict[str, Any]] = field(factory=dict)
     requirement: tuple[Requirement, ...] = ()
+    folder: dict[str, FolderTable] = field(factory=dict)
 
 
 # Known findings

@@ -2,136 +2,142 @@
 
 from __future__ import annotations
 
-import os
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
 from attrs import evolve, field, frozen
 
-from .book import RuleBook
+from .book import HOUSE, RuleBook
 from .finding import LEVELS
-from .model import Duty, FailOn, PolicyFile, Practice, Requirement, SettingLevel
+from .house import HouseModule
+from .layers import POLICY_NAME, PROJECT_NAME, Files, Layer, find_policy, read_layers
+from .library import Library
+from .model import Duty, FailOn, FolderTable, Practice, SettingLevel
 from .problem import Problem, Unreadable
-from .reading import read_policy, structure
+from .reading import read_as, structure
 from .rule import Rule
 from .sling import with_defaults
-from .source import Document, nearest, read_document
+from .source import nearest
+from .stock import Catalog, Item
 
-POLICY_NAME = "riglint.toml"
-PROJECT_NAME = "pyproject.toml"
+__all__ = ["POLICY_NAME", "PROJECT_NAME", "Folder", "Policy", "find_policy", "load_policy"]
+
+BEYOND_FOLDERS = {Library: "the whole library", Catalog: "catalogs", Item: "catalog items"}
+
+
+@frozen
+class Folder:
+    """What differs for the builds and records in some folders of a policy; `file` is its name."""
+
+    name: str
+    file: str
+    places: tuple[Path, ...]
+    fail_on: tuple[FailOn, ...] | None = None
+    duty: Duty = Duty()
+    practice: Mapping[str, Any] = field(factory=dict)
+    rules: Mapping[str, Mapping[str, Any]] = field(factory=dict)
+
+    def holds(self, file: Path) -> bool:
+        return any(place in file.parents or place == file for place in self.places)
 
 
 @frozen
 class Policy:
-    """A policy as it applies: catalogs as files, settings by rule, and the shop's practice."""
+    """A policy as it applies: catalogs as files, settings by rule, and the shop's practice.
+
+    `requirement` are its in-house rules as data, `house_rules` the modules that it names.
+    """
 
     file: str | None = None
     catalogs: tuple[Path, ...] = ()
     fail_on: tuple[FailOn, ...] = ("error",)
     packs: tuple[str, ...] = ()
-    house_rules: tuple[str, ...] = ()
+    house_rules: tuple[HouseModule, ...] = ()
     duty: Duty = Duty()
     practice: Practice = Practice()
     levels: Mapping[str, SettingLevel] = field(factory=dict)
     settings: Mapping[str, Any] = field(factory=dict)
-    requirement: tuple[Requirement, ...] = ()
+    requirement: tuple[Rule, ...] = ()
+    folders: tuple[Folder, ...] = ()
+    written: Mapping[str, Mapping[str, Any]] = field(factory=dict, repr=False)
+
+    def folders_of(self, file: Path) -> tuple[Folder, ...]:
+        """The folder tables that a file falls under, the one that counts most last."""
+        if not self.folders:
+            return ()
+        place = file.resolve()
+        found = [folder for folder in self.folders if folder.holds(place)]
+        return tuple(sorted(found, key=lambda folder: len(Path(folder.name).parts)))
+
+    def under(self, folders: Iterable[Folder], book: RuleBook) -> Policy:
+        """The policy as it applies under folder tables of its own."""
+        made, practice = self, dict[str, Any]()
+        written = {name: dict(table) for name, table in self.written.items()}
+        for folder in folders:
+            duty = with_defaults(folder.duty, made.duty)
+            made = evolve(made, duty=duty, fail_on=folder.fail_on or made.fail_on)
+            practice |= folder.practice
+            written |= _laid_over(written, folder.rules, book.names())
+        read = structure(practice, Practice)
+        own = evolve(made.practice, **{name: getattr(read, name) for name in practice})
+        by_name = {rule.name: rule for rule in book.rules}
+        return _with_written(evolve(made, practice=own), written, by_name)
 
 
-def find_policy(path: Path) -> Path | None:
-    """The policy for a path: `riglint.toml`, or a `[tool.riglint]`, in its folder or above."""
-    start = path.resolve()
-    for folder in (start, *start.parents) if start.is_dir() else start.parents:
-        if (folder / POLICY_NAME).is_file():
-            return folder / POLICY_NAME
-        project = folder / PROJECT_NAME
-        if project.is_file() and _has_table(project):
-            return project
-    return None
-
-
-def _has_table(project: Path) -> bool:
-    try:
-        return "riglint" in read_document(project).values.get("tool", {})
-    except (Unreadable, AttributeError):
-        return False
-
-
-@frozen
-class _Layer:
-    """One policy file of those that build on each other."""
-
-    path: Path
-    document: Document
-    prefix: tuple[str, ...]
-    values: dict[str, Any]
-    written: PolicyFile
-
-    def problem(self, key: tuple[str | int, ...], message: str) -> Problem:
-        place = self.document.locate((*self.prefix, *key))
-        return Problem(self.document.file, message, place.line, place.column)
+def _laid_over(
+    under: Mapping[str, Mapping[str, Any]],
+    over: Mapping[str, Mapping[str, Any]],
+    names: Mapping[str, str],
+) -> dict[str, dict[str, Any]]:
+    """The tables of rules that are changed, by the rules' own names; unknown ones are not."""
+    merged: dict[str, dict[str, Any]] = {}
+    for name, table in over.items():
+        if name in names:
+            own = names[name]
+            merged[own] = {**under.get(own, {}), **merged.get(own, {}), **table}
+    return merged
 
 
 def load_policy(
     path: Path,
-    book: RuleBook | None = None,
+    book_of: Callable[[Policy], RuleBook] | None = None,
     shown: str | None = None,
     root: Path | None = None,
 ) -> Policy:
     """The policy in a file, laid over what it is based on, checked against the rules of a book.
 
-    Every path in it stays under `root` (default: the file's own folder). Raises Unreadable with
-    every unknown key, rule or setting, and every path or pattern that matches nothing or leaves
-    the root.
+    `book_of` gives the book for the policy's packs and rules. Every path in it stays under `root`
+    (default: the file's own folder). Raises Unreadable with every unknown key, rule or setting,
+    and every path or pattern that matches nothing or leaves the root.
     """
     inside = (root or path.parent).resolve()
-    layers = _layers(path, shown or str(path), inside)
-    catalogs: list[Path] = []
+    layers = read_layers(path, shown or str(path), inside)
     problems: list[Problem] = []
+    catalogs: list[Path] = []
+    modules: list[HouseModule] = []
+    folders: list[Folder] = []
     for layer in layers:
-        finder = _Catalogs(layer, inside)
-        catalogs += finder.find(layer.written.catalogs)
-        problems += [*finder.problems, *_unsupported(layer)]
+        files = Files(layer, layer.root)
+        catalogs += files.catalogs()
+        folders += _folders(layer, files)
+        own = Files(layer, layer.folder, files.problems)
+        modules += (_module(layer, path, index) for path, index in own.modules())
+        problems += files.problems
+    requirements = tuple(_requirements(layers, problems))
     if problems:
         raise Unreadable(*problems)
-    policy = _together(layers, tuple(dict.fromkeys(catalogs)))
-    return with_rules(policy, layers, book) if book else policy
+    policy = evolve(
+        _together(layers),
+        catalogs=tuple(dict.fromkeys(catalogs)),
+        house_rules=tuple({module.path: module for module in modules}.values()),
+        requirement=requirements,
+        folders=tuple(folders),
+    )
+    return _with_rules(policy, layers, book_of(policy)) if book_of else policy
 
 
-def _layers(path: Path, shown: str, root: Path) -> list[_Layer]:
-    """The policy file and those that it is based on, the basic one first."""
-    layers: list[_Layer] = []
-    seen: set[Path] = set()
-    place: Path | None = path
-    while place is not None:
-        layer = _read_layer(place, shown)
-        layers.insert(0, layer)
-        seen.add(place.resolve())
-        base = layer.written.based_on
-        place = None if base is None else layer.path.parent / base
-        if place is None:
-            break
-        if place.resolve() in seen:
-            raise Unreadable(layer.problem(("based_on",), "policies are based on each other"))
-        if not place.resolve().is_relative_to(root):
-            text = f"based_on leads out of {root.name or root}; allow more with --root"
-            raise Unreadable(layer.problem(("based_on",), text))
-        if not place.is_file():
-            raise Unreadable(layer.problem(("based_on",), f"there is no file {base}"))
-        shown = str(place)
-    return layers
-
-
-def _read_layer(path: Path, shown: str) -> _Layer:
-    document = read_document(path, shown)
-    values: Any = document.values
-    prefix: tuple[str, ...] = ()
-    if path.name == PROJECT_NAME:
-        values, prefix = values["tool"]["riglint"], ("tool", "riglint")
-    return _Layer(path, document, prefix, values, read_policy(document, values, prefix))
-
-
-def _together(layers: list[_Layer], catalogs: tuple[Path, ...]) -> Policy:
+def _together(layers: list[Layer]) -> Policy:
     """Tables merge by key, lists append, the last file wins."""
     duty = Duty()
     practice: dict[str, Any] = {}
@@ -140,89 +146,131 @@ def _together(layers: list[_Layer], catalogs: tuple[Path, ...]) -> Policy:
         practice |= layer.values.get("practice", {})
     written = [layer.written for layer in layers]
     fail_on = tuple(dict.fromkeys(what for one in written for what in one.fail_on or ()))
+    based = [layer.pack for layer in layers if layer.pack is not None]
+    named = [pack for one in written for pack in one.packs]
     return Policy(
         file=layers[-1].document.file,
-        catalogs=catalogs,
         fail_on=fail_on or ("error",),
-        packs=tuple(dict.fromkeys(pack for one in written for pack in one.packs)),
-        house_rules=tuple(rule for one in written for rule in one.house_rules),
+        packs=tuple(dict.fromkeys((*based, *named))),
         duty=duty,
         practice=structure(practice, Practice),
-        requirement=tuple(asked for one in written for asked in one.requirement),
     )
 
 
-def _unsupported(layer: _Layer) -> Iterator[Problem]:
-    """Keys that are read and not served by this version: an error, so that none is ignored."""
-    for key in ("house_rules", "requirement"):
-        if getattr(layer.written, key):
-            yield layer.problem((key,), f"{key} is not supported by this version of riglint")
+def _module(layer: Layer, path: Path, index: int) -> HouseModule:
+    place = layer.place(("house_rules", index))
+    shown = Path(layer.document.file).parent / path.relative_to(layer.folder)
+    return HouseModule(path, str(shown), layer.document.file, place.line, place.column)
 
 
-class _Catalogs:
-    """The files that a policy's patterns name, relative to its file and under the root."""
-
-    def __init__(self, layer: _Layer, root: Path) -> None:
-        self.layer, self.root = layer, root
-        self.folder = layer.path.resolve().parent
-        self.problems: list[Problem] = []
-
-    def find(self, patterns: tuple[str, ...]) -> Iterator[Path]:
-        seen: set[Path] = set()
-        for index, pattern in enumerate(patterns):
-            for path in self._matches(pattern, index):
-                if path not in seen:
-                    seen.add(path)
-                    yield path
-
-    def _matches(self, pattern: str, index: int) -> list[Path]:
-        spelled = Path(os.path.normpath(self.folder / pattern))
-        if Path(pattern).is_absolute() or not spelled.is_relative_to(self.root):
-            self.wrong(index, f"the catalog pattern {pattern!r} leaves the policy's folder")
-            return []
+def _folders(layer: Layer, files: Files) -> Iterator[Folder]:
+    for name, table in layer.written.folder.items():
+        key = ("folder", name)
+        if layer.pack is not None:
+            files.wrong(key, "a pack's policy has no folders: it does not know those of a library")
+            continue
+        where = (*layer.prefix, *key, "practice")
         try:
-            found = sorted(path for path in self.folder.glob(pattern) if path.is_file())
-        except (ValueError, NotImplementedError, OSError, IndexError) as error:
-            self.wrong(index, f"the catalog pattern {pattern!r} cannot be used: {error}")
-            return []
-        if not found:
-            self.wrong(index, f"the catalog pattern {pattern!r} matches no file")
-        outside = [path for path in found if not path.resolve().is_relative_to(self.root)]
-        for path in outside:
-            self.wrong(index, f"{path.name} leads out of the policy's folder")
-        return [path for path in found if path not in outside]
-
-    def wrong(self, index: int, message: str) -> None:
-        self.problems.append(self.layer.problem(("catalogs", index), message))
+            read_as(layer.document, Practice, table.practice, where)
+        except Unreadable as error:
+            files.problems.extend(error.problems)
+        yield _folder(layer, name, table, files.folders(name, key))
 
 
-def with_rules(policy: Policy, layers: list[_Layer], book: RuleBook) -> Policy:
+def _folder(layer: Layer, name: str, table: FolderTable, places: list[Path]) -> Folder:
+    return Folder(
+        name,
+        layer.document.file,
+        tuple(places),
+        table.fail_on,
+        table.duty,
+        table.practice,
+        table.rules,
+    )
+
+
+def _requirements(layers: list[Layer], problems: list[Problem]) -> Iterator[Rule]:
+    if not any(layer.written.requirement for layer in layers):
+        return
+    from .requirement import Faulty, requirement_rule
+
+    first: dict[str, tuple[Layer, int]] = {}
+    for layer in layers:
+        for index, written in enumerate(layer.written.requirement):
+            key = ("requirement", index)
+            if written.name in first:
+                text = f"the requirement {written.name[:60]} is given twice:"
+                text += f" {_at(*first[written.name])} too"
+                problems.append(layer.problem((*key, "name"), text))
+                continue
+            first[written.name] = layer, index
+            try:
+                yield requirement_rule(written, layer.document.file)
+            except Faulty as error:
+                problems += [layer.problem((*key, *f.key), f.message) for f in error.faults]
+
+
+def _at(layer: Layer, index: int) -> str:
+    return f"at {layer.document.file}, line {layer.place(('requirement', index)).line},"
+
+
+# Levels and settings of rules
+
+
+def _with_rules(policy: Policy, layers: list[Layer], book: RuleBook) -> Policy:
     """The policy with its `[rules.NAME]` tables as levels and typed settings.
 
     Raises Unreadable for unknown rules and settings, and for a rule that may not be lowered.
     """
-    names = book.names()
-    by_name = {rule.name: rule for rule in book.rules}
+    names, by_name = book.names(), {rule.name: rule for rule in book.rules}
     problems: list[Problem] = []
     merged: dict[str, dict[str, Any]] = {}
     for layer in layers:
-        for name, table in layer.written.rules.items():
+        merged |= _laid_over(merged, layer.written.rules, names)
+        for key, name, table in _rule_tables(layer):
             if name not in names:
-                close = nearest(name, names)
-                hint = f"; did you mean {close}?" if close else ""
-                problems.append(
-                    layer.problem(("rules", name), f"there is no rule {name[:60]}{hint}")
-                )
+                if book.house.complete or not name.startswith(f"{HOUSE}:"):
+                    problems.append(layer.problem(key, _no_rule(name, names)))
                 continue
             rule = by_name[names[name]]
-            for key, fault in _faults(rule, table):
-                problems.append(layer.problem(("rules", name, *key), fault))
-            merged[rule.name] = merged.get(rule.name, {}) | table
+            faults = [*_faults(rule, table), *_out_of_place(rule, key)]
+            problems += [layer.problem((*key, *below), fault) for below, fault in faults]
     if problems:
         raise Unreadable(*problems)
-    levels = {name: table["level"] for name, table in merged.items() if "level" in table}
-    settings = {name: _settings(by_name[name], table) for name, table in merged.items()}
-    return evolve(policy, levels=levels, settings=settings)
+    return _with_written(policy, merged, by_name)
+
+
+def _rule_tables(layer: Layer) -> Iterator[tuple[tuple[str, ...], str, dict[str, Any]]]:
+    """Every table of a rule in a policy file, those of its folders too, with its key."""
+    for name, table in layer.written.rules.items():
+        yield ("rules", name), name, table
+    for folder, own in layer.written.folder.items():
+        for name, table in own.rules.items():
+            yield ("folder", folder, "rules", name), name, table
+
+
+def _no_rule(name: str, names: Iterable[str]) -> str:
+    close = nearest(name, names)
+    return f"there is no rule {name[:60]}" + (f"; did you mean {close}?" if close else "")
+
+
+def _out_of_place(rule: Rule, key: tuple[str, ...]) -> Iterator[tuple[tuple[str, ...], str]]:
+    if key[0] == "folder" and rule.about in BEYOND_FOLDERS:
+        what = BEYOND_FOLDERS[rule.about]
+        yield (), f"{rule.name} judges {what}, so a folder cannot change it"
+
+
+def _with_written(
+    policy: Policy, written: Mapping[str, Mapping[str, Any]], by_name: Mapping[str, Rule]
+) -> Policy:
+    return evolve(
+        policy,
+        written=written,
+        levels=dict(policy.levels)
+        | {name: table["level"] for name, table in written.items() if "level" in table},
+        settings=dict(policy.settings)
+        | {name: _settings(by_name[name], table) for name, table in written.items()},
+    )
 
 
 def _faults(rule: Rule, table: dict[str, Any]) -> Iterator[tuple[tuple[str, ...], str]]:
@@ -242,7 +290,7 @@ def _level_fault(rule: Rule, level: Any) -> str | None:
     return f"{rule.name} can be neither switched off nor lowered: it is a matter of safety"
 
 
-def _settings(rule: Rule, table: dict[str, Any]) -> Any:
+def _settings(rule: Rule, table: Mapping[str, Any]) -> Any:
     values = {name: value for name, value in table.items() if name != "level"}
     if rule.settings is not None:
         return structure(values, rule.settings)

@@ -290,6 +290,10 @@ def _is_list(kind: Any) -> bool:
     return get_origin(kind) is tuple and get_args(kind)[-1:] == (Ellipsis,)
 
 
+def _is_table_of(kind: Any) -> bool:
+    return get_origin(kind) is dict and get_args(kind)[1] is not Any
+
+
 def _list_hook_factory(converter: Converter) -> Callable[[Any], Callable[[Any, object], Any]]:
     def factory(kind: Any) -> Callable[[Any, object], Any]:
         build: Any = converter.get_structure_hook(list[get_args(kind)[0]])  # type: ignore[misc]
@@ -388,6 +392,9 @@ def _converter(*, detailed: bool) -> Converter:
         _is_optional, lambda kind: _as(converter.get_structure_hook(get_args(kind)[0]), kind)
     )
     converter.register_structure_hook_factory(_is_list, _list_hook_factory(converter))
+    converter.register_structure_hook_factory(
+        _is_table_of, lambda kind: _guard_tables(converter.gen_structure_mapping(kind))
+    )
     for kind, hook in (_SCALARS | {tuple[model.Count, ...]: _one_or_more_counts}).items():
         if isinstance(kind, type):
             converter.register_structure_hook(kind, hook)

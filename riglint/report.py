@@ -12,6 +12,7 @@ from .book import Pack
 from .calculation import Calculation, Rating
 from .files import Skipped
 from .finding import LEVELS, Unstated
+from .house import HouseModule
 from .judging import Judgment, Placed
 from .model import Basis, KnownEntry, Level
 from .problem import Problem
@@ -87,6 +88,7 @@ class AssemblyReport:
     standing: Standing = field(repr=False)
     judgment: Judgment = field(repr=False)
     make: Callable[[], Sling] = field(repr=False, eq=False)
+    fail_on: tuple[str, ...] | None = None
 
     @cached_property
     def sling(self) -> Sling:
@@ -132,6 +134,7 @@ class RecordReport:
     build: str
     file: str
     judgment: Judgment = field(repr=False)
+    fail_on: tuple[str, ...] | None = None
 
 
 @frozen
@@ -151,6 +154,9 @@ class Report:
     `rules` are those in use. `whole` says whether the whole library was checked. `known` is the
     file of the known findings, None where none was given; `vanished` are its entries whose
     finding is no longer there, `lapsed` those past their date, whose finding stands again.
+    A build or record whose folder has a `fail_on` of its own carries it, and it counts there,
+    unless the caller gave one for the whole run (`fail_on_given`). `house_rules` are the rule
+    modules of policies that ran.
     """
 
     assemblies: tuple[AssemblyReport, ...] = ()
@@ -167,6 +173,8 @@ class Report:
     known: str | None = None
     vanished: tuple[KnownEntry, ...] = ()
     lapsed: tuple[KnownEntry, ...] = ()
+    fail_on_given: bool = False
+    house_rules: tuple[HouseModule, ...] = ()
 
     @property
     def subjects(self) -> tuple[Subject, ...]:
@@ -204,11 +212,31 @@ class Report:
         """0 nothing at or above what fails, 1 findings, 2 something could not be checked."""
         if self.problems:
             return 2
-        found = any(self.count(level) for level in self.failing_levels)
-        return 1 if found or ("open" in self.fail_on and self.open_count) else 0
+        return int(any(_fails(one, self.fails_on(one)) for one in self.judgments))
 
-    @property
-    def failing_levels(self) -> tuple[Level, ...]:
-        """The levels that make the run fail: each named one and those above it."""
-        lowest = max((LEVELS.index(what) for what in self.fail_on if what in LEVELS), default=-1)
-        return LEVELS[: lowest + 1]
+    def fails_on(self, judgment: Judgment) -> tuple[str, ...]:
+        """What makes a judgment of this run fail: its folder's `fail_on`, else the run's."""
+        return self._own_fail_on.get(id(judgment), self.fail_on)
+
+    def failing_levels(self, judgment: Judgment) -> tuple[Level, ...]:
+        """The levels at which a finding of a judgment makes the run fail."""
+        return _levels(self.fails_on(judgment))
+
+    @cached_property
+    def _own_fail_on(self) -> dict[int, tuple[str, ...]]:
+        if self.fail_on_given:
+            return {}
+        own = {id(one.judgment): one.fail_on for one in self.assemblies if one.fail_on}
+        return own | {id(one.judgment): one.fail_on for one in self.records if one.fail_on}
+
+
+def _levels(fail_on: tuple[str, ...]) -> tuple[Level, ...]:
+    """Each named level and those above it."""
+    lowest = max((LEVELS.index(what) for what in fail_on if what in LEVELS), default=-1)
+    return LEVELS[: lowest + 1]
+
+
+def _fails(judgment: Judgment, fail_on: tuple[str, ...]) -> bool:
+    if any(judgment.count(level) for level in _levels(fail_on)):
+        return True
+    return "open" in fail_on and "open" in judgment.verdicts.values()

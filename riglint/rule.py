@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from pathlib import Path
 from typing import Any
 
 from attrs import field, frozen
@@ -15,7 +16,7 @@ from .permit import Permit
 from .record import Measurement, Record
 from .sling import Gathering, Leg, Part, Sling
 from .stock import Catalog, Item
-from .tables import Table, table
+from .tables import Table, table, table_in
 
 SUBJECTS: tuple[type, ...] = (
     Part,
@@ -43,10 +44,14 @@ class Context:
     practice: Practice
     as_of: datetime.date
     settings: Any = None
+    tables: Mapping[str, Path] = field(factory=dict, repr=False)
 
     def table(self, name: str) -> Table:
-        """A published table by name; raises LookupError where there is none."""
-        return table(name)
+        """A table by name: a published one, or `PACK:NAME` of a pack in use.
+
+        Raises LookupError where there is none.
+        """
+        return table_in(self.tables[name]) if name in self.tables else table(name)
 
 
 Check = Callable[[Any, Context], Iterator[Finding]]

@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from functools import cache
+from pathlib import Path
 from pkgutil import get_data
 from typing import Any, Self
 
 import tomli
 from attrs import field, frozen
 
+from .problem import Unreadable
 from .quantities import Length, Load, size_in_mm
+from .source import read_document
 
 FROM_MEMORY = "from memory"
 
@@ -99,6 +102,18 @@ class RatingTable:
 def table(name: str) -> Table:
     """The table of that name; raises LookupError where there is none."""
     return _table(_load(name))
+
+
+@cache
+def table_in(path: Path) -> Table:
+    """The table in a file of a pack; raises LookupError where it holds none."""
+    try:
+        return _table(read_document(path, path.name).values)
+    except Unreadable as error:
+        raise LookupError(f"the table {path.name} cannot be read: {error}") from None
+    except (KeyError, TypeError, ValueError):
+        text = f"{path.name} is no table: it needs [table] with name, title, document, edition,"
+        raise LookupError(f"{text} clause and obtained, and [[row]]s") from None
 
 
 def heading(name: str, key: str) -> dict[str, Any]:

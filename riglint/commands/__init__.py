@@ -24,6 +24,7 @@ __all__ = [
 ]
 
 CANNOT = 2
+HOUSE_HELP = "run the rule modules that a policy names: they are code"
 Commands = Any  # argparse gives its subparsers no public type
 
 

@@ -13,7 +13,7 @@ from typing import Any
 from ..problem import Unreadable
 from ..report import Report
 from ..reports.plain import clean, plural
-from . import CANNOT, Commands, add_common, say_problems, write_whole
+from . import CANNOT, HOUSE_HELP, Commands, add_common, say_problems, write_whole
 from .reporting import NAMES, Wanted, clash, wanted, write_reports
 
 MOST_JOBS = 64
@@ -46,6 +46,7 @@ def add(commands: Commands) -> None:
         "--jobs", type=_jobs, default=1, metavar="N", help="share the builds out to N processes"
     )
     check.add_argument("--as-of", type=as_date, metavar="DATE", help="take this as today")
+    check.add_argument("--house-rules", action="store_true", help=HOUSE_HELP)
     add_common(check)
     check.set_defaults(run=run)
 
@@ -85,6 +86,7 @@ def run(options: argparse.Namespace) -> int:
             executor=executor,
             known=options.known,
             progress=progress,
+            house_rules=options.house_rules,
         )
     progress.clear()
     if options.write_known:

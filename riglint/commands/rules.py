@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from . import CANNOT, Commands, cannot, console
+from . import CANNOT, HOUSE_HELP, Commands, cannot, console
 
 if TYPE_CHECKING:
     from ..rule import Rule
@@ -19,6 +19,7 @@ def add(commands: Commands) -> None:
     rules = commands.add_parser("rules", help="the rules, or one in full", allow_abbrev=False)
     rules.add_argument("name", nargs="?", metavar="NAME")
     rules.add_argument("--policy", metavar="FILE", help="show the rules of its packs too")
+    rules.add_argument("--house-rules", action="store_true", help=HOUSE_HELP)
     rules.set_defaults(run=run)
 
 
@@ -29,7 +30,8 @@ def run(options: argparse.Namespace) -> int:
     from ..reports.rules import print_rule, print_rules
 
     try:
-        book = book_for(Path(options.policy) if options.policy else None)
+        place = Path(options.policy) if options.policy else None
+        book = book_for(place, house_rules=options.house_rules)
     except Unreadable as error:
         return cannot(error)
     for problem in book.problems:
@@ -40,7 +42,8 @@ def run(options: argparse.Namespace) -> int:
     rule = _named(options.name, book.rules)
     if rule is None:
         return CANNOT
-    print_rule(rule, console())
+    packs = {pack.name: pack for pack in book.packs}
+    print_rule(rule, console(), packs.get(rule.owner))
     return CANNOT if book.problems else 0
 
 

@@ -60,6 +60,7 @@ def report_data(report: Report, version: str) -> dict[str, Any]:
             {"name": pack.name, "version": pack.version, "rules": len(pack.rules)}
             for pack in report.packs
         ],
+        "house_rules": [{"file": one.file, "sha256": one.sha256} for one in report.house_rules],
         "summary": {
             "assemblies": len(report.assemblies),
             "catalogs": len(report.catalogs),

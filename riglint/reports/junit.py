@@ -8,7 +8,7 @@ the exit status says.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import TextIO
 from xml.etree import ElementTree as ET
 
@@ -60,9 +60,9 @@ def _cases(judgment: Judgment, report: Report) -> Iterator[_Case]:
         found.setdefault(placed.finding.rule, []).append(placed)
     for rule, verdict in judgment.verdicts.items():
         if verdict == "fail" and rule in found:
-            yield from _failed(rule, found[rule], report)
+            yield from _failed(rule, found[rule], report.failing_levels(judgment))
         elif verdict == "open":
-            outcome = "failure" if "open" in report.fail_on else "skipped"
+            outcome = "failure" if "open" in report.fails_on(judgment) else "skipped"
             yield _Case(rule, outcome, _why_open(judgment, rule))
         elif verdict == "notApplicable":
             yield _Case(rule, "skipped", "not applicable: there is nothing here for it to judge")
@@ -75,7 +75,7 @@ def _why_open(judgment: Judgment, rule: str) -> str:
     return f"open: {'; '.join(whys) or 'the rule could not be run; see the errors'}"
 
 
-def _failed(rule: str, findings: list[Placed], report: Report) -> Iterator[_Case]:
+def _failed(rule: str, findings: list[Placed], failing: Sequence[str]) -> Iterator[_Case]:
     names: Counter[str] = Counter()
     for placed in findings:
         finding = placed.finding
@@ -86,7 +86,7 @@ def _failed(rule: str, findings: list[Placed], report: Report) -> Iterator[_Case
         message = f"{level}: {said(finding)}"
         if not finding.stands:
             yield _Case(name, "skipped", f"{excuse(finding)}; {message}", _detail(placed))
-        elif level in report.failing_levels:
+        elif level in failing:
             yield _Case(name, "failure", message, _detail(placed))
         else:
             yield _Case(name, "output", message, _detail(placed))

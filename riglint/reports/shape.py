@@ -155,6 +155,11 @@ class KnownShape(TypedDict):
     lapsed: Annotated[list[KnownEntryShape], "Entries past their day, whose findings stand again"]
 
 
+class HouseModuleShape(TypedDict):
+    file: Annotated[str, "The rule module"]
+    sha256: Annotated[str, "SHA-256 of the text that ran"]
+
+
 class ReportShape(TypedDict):
     """The report of a run."""
 
@@ -168,6 +173,7 @@ class ReportShape(TypedDict):
     skipped: Annotated[list[SkippedShape], "Files that were passed by"]
     known: Annotated[KnownShape | None, "The list of known findings that was gone by"]
     off: Annotated[list[str], "Rules that are switched off"]
+    house_rules: Annotated[list[HouseModuleShape], "Rule modules of the library that ran"]
     packs: Annotated[list[PackShape], "The rule packs in use"]
     summary: Annotated[SummaryShape, "The counts"]
 
@@ -232,6 +238,7 @@ class TagShape(TypedDict):
     manufacturer: Annotated[str | None, "Who made the sling"]
     grade: Annotated[int | None, "Grade, as the basis states it"]
     size: Annotated[str | None, "Size of the chain or rope"]
+    material: Annotated[str | None, "What textile legs are made of"]
     legs: Annotated[int, "Number of legs"]
     reach: Annotated[LengthFigure | None, "Reach"]
     serial: Annotated[str | None, "Serial number"]

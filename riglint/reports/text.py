@@ -84,7 +84,13 @@ def print_report(report: Report, console: Console) -> None:
         console.print(_sound(sound))
         console.print()
     unjudged = _unjudged(report.library)
-    others = (_known(report), _problems(report.problems), _skipped(report), _off(report))
+    others = (
+        _known(report),
+        _problems(report.problems),
+        _skipped(report),
+        _off(report),
+        _house(report),
+    )
     for part in (unjudged, *others):
         if part is not None:
             console.print(part)
@@ -332,6 +338,12 @@ def _known(report: Report) -> RenderableType | None:
 def _in_a_line(placed: Placed) -> str:
     finding = placed.finding
     return f"{placed.file}:{placed.line}: {finding.rule} at {finding.part}: {said(finding)}"
+
+
+def _house(report: Report) -> RenderableType | None:
+    if not report.house_rules:
+        return None
+    return Group(*(say(f"ran {one.file}, SHA-256 {one.sha256}", DIM) for one in report.house_rules))
 
 
 def _summary(report: Report) -> Text:

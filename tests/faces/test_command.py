@@ -77,6 +77,7 @@ def test_json_has_the_shape_that_is_promised():
         "known",
         "off",
         "packs",
+        "house_rules",
         "summary",
     ]
     (build,) = data["assemblies"]
