@@ -226,8 +226,10 @@ class _Assembler:
             seen.add(pick.leg)
         for ref in sorted(refs - seen):
             self.wrong((*key, "pick_points"), f"the leg {ref} has no pick point")
-        for ref in sorted(set(geometry.pocket_links) - refs):
-            self.wrong((*key, "pocket_links", ref), f"there is no leg {ref[:60]}")
+        pockets = {ref for leg in self.sling.bearing_legs if can_be_set(leg) for ref in leg.refs}
+        for ref in sorted(set(geometry.pocket_links) - pockets):
+            why = "is not adjustable" if ref in refs else "is not there"
+            self.wrong((*key, "pocket_links", ref), f"the leg {ref[:60]} {why}")
 
     def with_parts(
         self, leg: Leg, parts: list[Part], branch: list[Part], key: tuple[str | int, ...]
@@ -330,6 +332,11 @@ class _Assembler:
             )
             if not gathering.loaded_legs and not branched:
                 self.wrong(gathering.key, f"nothing hangs on {gathering.path}")
+
+
+def can_be_set(leg: Leg) -> bool:
+    """Whether a leg has something to lay its chain into."""
+    return leg.pocket is not None or bool(leg.branch)
 
 
 def _hangs_under(gathering: Gathering | None, above: Gathering) -> bool:

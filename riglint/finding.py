@@ -60,6 +60,7 @@ class Finding:
     level: Level | None = None
     sources: tuple[str, ...] = ()
     basis: str = ""
+    family: str = ""
     file: str | None = None
     line: int = 1
     permit: str | None = None
@@ -96,7 +97,7 @@ class Finding:
         facts = {name: _plain(value) for name, value in self.facts.items()}
         if self.level is not None:
             level = max(level, self.level, key=LEVELS.index)
-        given = of_basis(self.sources or sources, self.basis)
+        given = of_family(of_basis(self.sources or sources, self.basis), self.family)
         return evolve(self, rule=rule, level=level, facts=facts, sources=given)
 
     def _render(self, template: str) -> str:
@@ -109,6 +110,31 @@ OF_BASIS = {
     "US": ("29 CFR", "ASME", "ASTM", "OSHA", "WAC", "DOE-STD", "Mich"),
     "EN": ("EN ", "DGUV", "DIN ", "2006/42/EC", "BG BAU"),
 }
+
+
+OF_FAMILY = {
+    "chain": (
+        "EN 818",
+        "ASME B30.9-2010, 9-1",
+        "ASME B30.9, Table 9-1",
+        "ASTM A906",
+        "ASTM A391",
+        "ASTM A973",
+        "OSHA, Guidance on Safe Sling Use, Table",
+        "OSHA letter",
+    ),
+    "rope": ("EN 13414", "WAC 296-24-29425"),
+    "textile": ("EN 1492", "29 CFR 1926.251(e)", "WAC 296-155-33825"),
+}
+
+
+def of_family(sources: tuple[str, ...], family: str) -> tuple[str, ...]:
+    """The sources that speak for slings of a family, or for any; all where none would be left."""
+    others = [
+        prefix for name, prefixes in OF_FAMILY.items() if name != family for prefix in prefixes
+    ]
+    kept = tuple(one for one in sources if not one.startswith(tuple(others)))
+    return kept if family and kept else sources
 
 
 def of_basis(sources: tuple[str, ...], basis: str) -> tuple[str, ...]:

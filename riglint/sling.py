@@ -138,6 +138,14 @@ class Leg:
         """The chain, rope, web or roundsling of the leg, the first where there are more."""
         return next((part for part in self.parts if part.kind in LEG_KINDS), None)
 
+    @cached_property
+    def materials(self) -> tuple[Part, ...]:
+        """All that the leg is made of, where it is made of more than one thing.
+
+        Raises Unstated for a leg of fittings alone.
+        """
+        return tuple(p for p in self.parts if p.kind in LEG_KINDS) or (self.rope,)
+
     @property
     def kind(self) -> str | None:
         """What the leg is made of, one of LEG_KINDS; None for a leg of fittings alone."""

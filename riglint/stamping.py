@@ -58,7 +58,14 @@ def _size(figures: Calculation) -> str:
     sizes = [figures.size_of(leg.rope) for leg in figures.sling.legs]
     largest = max(sizes, key=lambda size: size if isinstance(size, float) else 0.0)
     show = figures.sling.units.show
+    if _go_by_names(figures):
+        return str(figures.sling.legs[0].rope.size)
     return show(Length(largest)) if isinstance(largest, float) else largest
+
+
+def _go_by_names(figures: Calculation) -> bool:
+    """Whether its legs go by names, as roundslings and fiber ropes do, not by a dimension."""
+    return any(leg.kind in ("roundsling", "fiber-rope") for leg in figures.sling.legs)
 
 
 def _material(sling: Sling) -> str | None:

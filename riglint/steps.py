@@ -106,7 +106,10 @@ def _limit_steps(figures: Calculation) -> Iterator[Step]:
     """What a rope with its ends may pull by its breaking load."""
     for part in figures.sling.parts:
         if figures.is_rope(part):
-            limit = figures.rope_by_strength(part)
+            try:
+                limit = figures.rope_by_strength(part)
+            except Unstated:
+                continue
             yield Step(
                 "pull of one straight rope leg",
                 "strength * efficiency / factor",
@@ -181,7 +184,7 @@ def _allowed_step(figures: Calculation, part: Part, rated: Rating) -> Step:
                 carried = " * factor / last_factor"
             terms.append(f"published{carried} * {share}")
             source = f"{scale.source}; {source}"
-        off = figures.share_off_axis(part, at.stands_at)
+        off = figures.share_off_axis(part, figures.stands(part, at))
         if off < 1:
             inputs["off_axis"] = off
             terms[-1] += " * off_axis"

@@ -202,6 +202,7 @@ def finding_at(subject: Any, units: Units, message: str, facts: dict[str, Any]) 
         key=below[1:] if below[:1] == ("",) else key + below,
         units=units,
         basis=_basis_of(subject),
+        family=_family_of(subject),
         found=facts.pop("found", None),
         limit=facts.pop("limit", None),
         remedy_template=facts.pop("remedy", ""),
@@ -210,6 +211,14 @@ def finding_at(subject: Any, units: Units, message: str, facts: dict[str, Any]) 
         also=facts.pop("also", getattr(subject, "also", ())),
         facts=facts,
     )
+
+
+def _family_of(subject: Any) -> str:
+    """What the legs of a subject's sling are made of: chain, rope or textile; empty if unknown."""
+    try:
+        return getattr(getattr(subject, "sling", None), "family", None) or ""
+    except Unstated:  # a record whose build was not found
+        return ""
 
 
 def _basis_of(subject: Any) -> str:

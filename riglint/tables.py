@@ -12,7 +12,7 @@ import tomli
 from attrs import field, frozen
 
 from .problem import Unreadable
-from .quantities import Length, Load, size_in_mm
+from .quantities import Length, Load, QuantityError, size_in_mm
 from .source import read_document
 
 FROM_MEMORY = "from memory"
@@ -175,10 +175,20 @@ def chain_size(name: str) -> float | None:
 def size_in(name: str, kind: str) -> float | str:
     """The size that a name stands for, in mm, of legs of a kind; the name itself if no length.
 
-    Chain by the trade's millimetre size, anything else by its own length.
+    Chain by the trade's millimetre size, anything else by its own length; a roundsling that is
+    named by its limit by that limit, in kg.
     """
     mm = chain_size(name) if kind == "chain" else size_in_mm(name)
-    return name.strip().casefold() if mm is None else mm
+    if mm is None and kind == "roundsling":
+        mm = _limit_named(name)
+    return "".join(name.casefold().split()) if mm is None else mm
+
+
+def _limit_named(name: str) -> float | None:
+    try:
+        return float(Load.parse(name))
+    except QuantityError:
+        return None
 
 
 def _known(metric: Callable[[str], float | None], name: str) -> float:

@@ -3,10 +3,10 @@
 from collections.abc import Iterator
 from typing import Any
 
-from riglint import Context, Finding, Key, Leg, Length, Sling, Temperature, Unstated, rule
+from riglint import Context, Finding, Key, Leg, Length, Part, Sling, Temperature, Unstated, rule
 from riglint.calculation import Reduction
 from riglint.figures.textile import not_borne
-from riglint.model import ROPE_KINDS
+from riglint.model import ROPE_KINDS, TEXTILE_KINDS
 
 FROM_MEMORY = {"acid", "pickling", "galvanizing"}  # EN 818-6 as remembered, alloy chain
 CAUSTIC = {"alkali": "caustic"}
@@ -22,14 +22,14 @@ def keeps_to_it(sling: Sling, ctx: Context, datum: str) -> bool:
         if allowed.at_most is not None and load <= allowed.at_most * ctx.figures.SLACK:
             return True
     rows = sling.build.tag.rating if sling.build.tag else ()
-    return any(_for_this_duty(row, sling, datum) for row in rows)
+    return any(_for_this_duty(row, sling, datum, ctx) for row in rows)
 
 
-def _for_this_duty(row: Any, sling: Sling, datum: str) -> bool:
+def _for_this_duty(row: Any, sling: Sling, datum: str, ctx: Context) -> bool:
     """Whether a tag row speaks of the reduced duty; that it is true is for tag-over-rating."""
     duty = sling.duty
     if datum == "choker":
-        return bool(row.hitch == "choker")
+        return bool((row.hitch or duty.hitch) == "choker") and ctx.figures.covers_choke(row)
     if datum == "temperature":
         warmth = duty.temperature
         ends = [t for t in (warmth.low, warmth.high) if t is not None] if warmth else []
@@ -298,28 +298,31 @@ def environment_not_permitted(leg: Leg, ctx: Context) -> Iterator[Finding]:
 
 
 def _excluded(leg: Leg, name: str) -> Iterator[Finding]:
-    if leg.kind == "chain" and leg.chain.steel == "alloy" and name in FROM_MEMORY:
-        yield leg.finding(
-            "{part} is of alloy chain, which takes harm from {found} (EN 818-6, from memory)",
-            key=("", "duty", "environment"),
-            level="warning",
-            found=name,
-            remedy="Ask the maker of the chain before it is used there.",
-        )
-    material = leg.material
-    fiber = str(material.get("material") or "").lower() if material is not None else ""
-    if CAUSTIC.get(name, name) in _excluded_from(fiber):
-        yield leg.finding(
-            "{part} is of {fiber}, which does not bear {found}",
-            key=("", "duty", "environment"),
-            found=name,
-            fiber=fiber,
-            remedy="Use legs of a material that the maker allows in {found}.",
-        )
+    for part in leg.materials:
+        if part.kind in TEXTILE_KINDS:
+            if CAUSTIC.get(name, name) in _excluded_from(part):
+                yield leg.finding(
+                    "{part} is of {fiber}, which does not bear {found}",
+                    key=("", "duty", "environment"),
+                    found=name,
+                    fiber=part.material,
+                    remedy="Use legs of a material that the maker allows in {found}.",
+                )
+        elif part.kind == "chain" and part.steel == "alloy" and name in FROM_MEMORY:
+            yield leg.finding(
+                "{part} is of alloy chain, which takes harm from {found} (EN 818-6, from memory)",
+                key=("", "duty", "environment"),
+                level="warning",
+                found=name,
+                remedy="Ask the maker of the chain before it is used there.",
+            )
+        elif part.kind in ROPE_KINDS and name not in HARMLESS:
+            why = f"no document seen says what {name} does to wire rope; ask the maker"
+            raise Unstated("environment", leg.path, why=why)
 
 
-def _excluded_from(fiber: str) -> frozenset[str]:
+def _excluded_from(part: Part) -> frozenset[str]:
     try:
-        return not_borne(fiber)
-    except LookupError:
-        return frozenset()
+        return not_borne(part.material)
+    except LookupError as gap:
+        raise Unstated("material", part.path, part.item.id, why=str(gap)) from None

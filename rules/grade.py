@@ -3,11 +3,11 @@
 from collections.abc import Iterator
 
 from riglint import Context, Finding, Part, rule
-from riglint.model import HOOK_KINDS
+from riglint.model import HOOK_KINDS, ROPE_KINDS, TEXTILE_KINDS
 
 ALLOY_FROM_GRADE = 80  # ASTM A391-21 and A973-21: grade 80 and 100 chain is alloy steel
 NOT_FOR_LIFTING = (30, 43, 70)  # common practice; EN 818-5 lifts grade 40, stainless 50 and 60
-OF_NO_GRADE = ("spreader", "eyebolt", "hoist-ring")
+OF_NO_GRADE = {"spreader", "eyebolt", "hoist-ring", "eye"} | ROPE_KINDS | TEXTILE_KINDS
 CHAIN_FITTINGS = HOOK_KINDS | {"coupling-link", "shortener"}
 
 

@@ -1,14 +1,27 @@
 """Hardware: eyes, shackles, eyebolts, lugs, and what a web lies in."""
 
 from collections.abc import Iterator
+from itertools import pairwise
 
-from riglint import Angle, Context, Finding, Gathering, Leg, Length, Load, Part, Unstated, rule
+from riglint import (
+    Angle,
+    Context,
+    Finding,
+    Gathering,
+    Leg,
+    Length,
+    Load,
+    Part,
+    Sling,
+    Unstated,
+    rule,
+)
 from riglint.figures import OWN_GEOMETRY
 from riglint.figures.hardware import angle_share, shackle_side_share
 from riglint.figures.lug import FILL, play_most
-from riglint.figures.rope import clear_length_least, eye_pin_least
+from riglint.figures.rope import clear_length_least, endless_circumference_least, eye_pin_least
 from riglint.figures.textile import WEB_EYE_MOST, web_eye_angle
-from riglint.model import HOOK_KINDS
+from riglint.model import HOOK_KINDS, ROPE_KINDS
 from riglint.stock import Sheet
 
 PULLED_OFF_AXIS = ("eyebolt", "hoist-ring")
@@ -107,19 +120,18 @@ def _web_eye(part: Part, held: Sheet, thick: Length) -> Iterator[Finding]:
         )
 
 
-def gathers_web(gathering: Gathering) -> bool:
-    webs = any(leg.parts[0].kind == "web" for leg in gathering.own_legs)
-    return webs and gathering.part.kind != "spreader"
+def has_web(sling: Sling) -> bool:
+    return any(part.kind == "web" for part in sling.parts)
 
 
 @rule(
     "web-bunched",
-    about=Gathering,
+    about=Sling,
     level="error",
     title="Webs are wider than what they lie in",
     because="A web that is bunched carries on its edges, and tears there first.",
     sources=["EN 1492-1, Annex D (second-hand)", "common practice"],
-    when=gathers_web,
+    when=has_web,
     fails="""
         base = "web"
         [[item]]
@@ -127,17 +139,34 @@ def gathers_web(gathering: Gathering) -> bool:
         width = "5 in"
     """,
 )
-def web_bunched(gathering: Gathering, ctx: Context) -> Iterator[Finding]:
-    webs = [(leg.parts[0], leg.count) for leg in gathering.own_legs if leg.parts[0].kind == "web"]
-    total = sum(web.width * count for web, count in webs)
-    link = gathering.part
-    room = link.bow_width if link.kind == "shackle" else link.inside_width
+def web_bunched(sling: Sling, ctx: Context) -> Iterator[Finding]:
+    for gathering in sling.gatherings:
+        total = sum(width * count for width, count in webs_in(gathering))
+        if total and gathering.part.kind != "spreader":
+            yield from _bunched(gathering.part, Length(total))
+    for leg in sling.legs:
+        for one, other in pairwise(leg.parts):
+            webs = [part for part in (one, other) if part.kind == "web"]
+            holders = [part for part in (one, other) if part.is_link or part.kind == "shackle"]
+            if webs and holders:
+                yield from _bunched(holders[0], webs[0].width)
+
+
+def webs_in(gathering: Gathering) -> Iterator[tuple[Length, int]]:
+    """The width of each web that lies in a gathering part, and how many of it."""
+    tops = ((leg.parts[0], leg.count) for leg in gathering.own_legs)
+    ends = ((leg.parts[-1], leg.count) for leg in gathering.ends_here)
+    return ((part.width, count) for part, count in (*tops, *ends) if part.kind == "web")
+
+
+def _bunched(holder: Part, total: Length) -> Iterator[Finding]:
+    room = holder.bow_width if holder.kind == "shackle" else holder.inside_width
     if total > room:
-        yield gathering.finding(
-            "{part} is {limit} wide inside, and the webs in it are {found} wide together",
-            found=Length(total),
+        yield holder.finding(
+            "{part} is {limit} wide inside, and what lies of web in it is {found} wide",
+            found=total,
             limit=room,
-            remedy="Hang them in a wider link, or each in a web fitting of its own.",
+            remedy="Use a wider link or shackle, or a web fitting made for it.",
         )
 
 
@@ -295,7 +324,7 @@ def _too_small(part: Part, what: str, own: Length, lug: Length, of_lug: str) -> 
         "29 CFR 1910.184(f)(2) as WAC 296-24-29425(2) has it: ten rope diameters",
         "EN 13414-1: twenty (from memory: a warning only)",
     ],
-    when=lambda leg: leg.kind == "wire-rope" and not leg.entry.endless,
+    when=lambda leg: leg.kind in ROPE_KINDS,
     fails="""
         base = "rope"
         [[leg]]
@@ -308,6 +337,9 @@ def rope_too_short(leg: Leg, ctx: Context) -> Iterator[Finding]:
     eyes = [part for part in leg.parts if part.kind == "eye"]
     if rope.length is None:
         raise Unstated("length", rope.path)
+    if leg.entry.endless or rope.kind == "grommet":
+        yield from _loop_too_short(leg, rope.length)
+        return
     clear = rope.length - sum(eye.eye_length for eye in eyes)
     least = clear_length_least(leg.sling.basis, rope.diameter)
     if clear < least:
@@ -320,4 +352,18 @@ def rope_too_short(leg: Leg, ctx: Context) -> Iterator[Finding]:
             note=" (from memory)" if least.from_memory else "",
             sources=[least.source],
             remedy="Make the leg longer, or the eyes shorter.",
+        )
+
+
+def _loop_too_short(leg: Leg, length: Length) -> Iterator[Finding]:
+    """A grommet or endless rope, whose length from bearing to bearing is half its circumference."""
+    least = endless_circumference_least(leg.rope.diameter)
+    if 2 * length < least:
+        yield leg.finding(
+            "{part} is a loop of {found} all round; {limit} is asked for",
+            key=("parts",),
+            found=Length(2 * length),
+            limit=Length(least),
+            sources=[least.source],
+            remedy="Make the loop longer.",
         )

@@ -251,7 +251,8 @@ def _material_against_build(sling: Sling, ctx: Context) -> Iterator[tuple[str, A
     for one in materials if tag.size is not None else ():
         size = ctx.figures.size_of(one)
         if not same_size(size_in(tag.size or "", one.kind), size):
-            has = one.size if one.kind == "chain" or isinstance(size, str) else Length(size)
+            by_name = one.kind in ("chain", "roundsling") or isinstance(size, str)
+            has = one.size if by_name else Length(size)
             yield "size", tag.size, has
             break
     for one in materials if tag.material is not None else ():

@@ -46,6 +46,7 @@ def places(leg: Leg, hang: Hang) -> Iterator[tuple[int, str]]:
 
 SOUND = """
     base = "quad"
+    without = ["/duty/load"]
     [duty.load_geometry]
     mass = "14,000 lb"
     center_of_gravity = ["0 ft", "0 ft", "2 ft"]
@@ -79,12 +80,13 @@ def changed(old: str, new: str) -> str:
 )
 def uneven_share(sling: Sling, ctx: Context) -> Iterator[Finding]:
     hang, rated = ctx.figures.hang(), ctx.figures.geometry_duty_rating()
-    within = {path for path, load in rated.allowed.items() if hang.mass <= load * SLACK}
+    mass = sling.planned_load or Load(hang.mass)
+    within = {path for path, load in rated.allowed.items() if mass <= load * SLACK}
     over = [part for part in sling.parts if part.path in rated.allowed.keys() - within]
     pulled = [leg for leg in sling.bearing_legs if any(part.leg is leg for part in over)]
     for leg in pulled:
         weakest = min((part for part in over if part.leg is leg), key=_weakest_first(rated))
-        pulls = {ref: hang.lift.worst[n] for n, ref in places(leg, hang)}
+        pulls = {ref: hang.lift.worst[n] * mass / hang.mass for n, ref in places(leg, hang)}
         pull = max(pulls.values())
         refs = [ref for ref, one in pulls.items() if one > pull * ALIKE]
         yield leg.finding(
@@ -94,9 +96,9 @@ def uneven_share(sling: Sling, ctx: Context) -> Iterator[Finding]:
             also=tuple(refs[1:]),
             key=GEOMETRY,
             found=Load(pull),
-            limit=Load(pull * rated.allowed[weakest.path] / hang.mass),
+            limit=Load(pull * rated.allowed[weakest.path] / mass),
             refs=" and ".join(refs),
-            mass=Load(hang.mass),
+            mass=mass,
             weakest=weakest,
             remedy="Bring the hook over the center of gravity, spread the picks around it, or build"
             " it of a larger size.",
@@ -104,7 +106,7 @@ def uneven_share(sling: Sling, ctx: Context) -> Iterator[Finding]:
     for part in over if not pulled else ():
         yield part.finding(
             "{part} holds {limit} in this lift, and the load is {found}",
-            found=Load(hang.mass),
+            found=mass,
             limit=Load(rated.allowed[part.path]),
             remedy="Fit {kind} that is charted for more, or bring the load under the hook.",
             kind=part.a_kind,

@@ -18,6 +18,7 @@ FOUR_LEGS_NEAR = 0.02  # house default: what counts as the four-leg product, rou
 CHAIN_DESIGN_FACTOR = 4.0  # OSHA letter of 1988; 2006/42/EC, Annex I
 ROPE_DESIGN_FACTOR = 5.0  # DOE-STD-1090-96, 11.3.1.3 and 11.3.5.f; 2006/42/EC, Annex I
 EN_TEXTILE_DESIGN_FACTOR = 7.0  # 2006/42/EC, Annex I
+SHACKLE_DESIGN_FACTOR = 5.0  # ASME B30.26-2010, 26-1.2, up to 150 short tons; DGUV 215-313
 METAL_DESIGN_FACTOR = 4.0  # 2006/42/EC, Annex I
 EN_LEAST_FROM_VERTICAL = 15.0  # EN 818-6 (second-hand)
 
@@ -59,6 +60,15 @@ def unrated_component(part: Part, ctx: Context) -> Iterator[Finding]:
         return
     if part.kind == "eye":
         return  # an eye is rated by its rope
+    if part.kind == "spreader" and part.sheet.limits:
+        rows = [row.angle.horizontal for row in part.sheet.limits if row.angle is not None]
+        yield part.finding(
+            "{part} hangs by legs at {found}, and its sheet rates it for none flatter than {limit}",
+            found=Angle(ctx.figures.upper_angle()),
+            limit=Angle(min(rows)),
+            remedy="Use longer upper legs, or ask the maker for that angle.",
+        )
+        return
     if not part.is_link:
         rope = "breaking load" if part.kind == "wire-rope" else "working load limit"
         yield part.finding(
@@ -275,6 +285,8 @@ def _over_its_tag(sling: Sling, load: Load, ctx: Context) -> Iterator[Finding]:
 def covers_duty(row: TagRating, sling: Sling, ctx: Context) -> bool:
     if row.hitch not in (sling.duty.hitch, None):
         return False
+    if sling.duty.hitch == "choker" and not ctx.figures.covers_choke(row):
+        return False
     return row.angle is None or row.angle.flattest <= ctx.figures.leg_angle() + ROUNDING_DEG
 
 
@@ -412,6 +424,9 @@ def hung_from_overloaded(sling: Sling, ctx: Context) -> Iterator[Finding]:
     assert hook is not None
     planned = sling.planned_load
     load = planned if planned is not None else ctx.figures.rating().stated
+    spreader = sling.spreader
+    if spreader is not None:
+        load = Load(load + spreader.part.mass)
     if load > hook.working_load_limit * ctx.figures.SLACK:
         yield sling.finding(
             "{hook} is rated for {limit}, and {what} is {found}",
@@ -419,7 +434,8 @@ def hung_from_overloaded(sling: Sling, ctx: Context) -> Iterator[Finding]:
             found=load,
             limit=hook.working_load_limit,
             hook=hook,
-            what="the planned load" if planned is not None else "the sling's rated load",
+            what=("the planned load" if planned is not None else "the sling's rated load")
+            + (f" with {spreader.path}" if spreader is not None else ""),
             remedy="Hang it from something rated for {found} or more, or lift no more than"
             " {limit}.",
         )
@@ -451,11 +467,13 @@ def design_factor_short(part: Part, ctx: Context) -> Iterator[Finding]:
         raise Unstated("rating", part.path, part.item.id, why=f"{part.path} has no rating")
     factor, least = ctx.figures.design_factor(part), factor_asked(part, kind)
     if factor < least:
+        sourced = part.kind in LEG_KINDS | {"eye", "shackle"} or kind == "chain"
         yield part.finding(
-            "{part} is rated with a design factor of {found}; {kind} slings ask for {limit}",
+            "{part} is rated with a design factor of {found}; {kind} ask for {limit}",
+            level="error" if sourced else "warning",
             found=factor,
             limit=least,
-            kind=kind.replace("-", " "),
+            kind="shackles" if part.kind == "shackle" else f"{kind.replace('-', ' ')} slings",
             remedy="Use the limit that {item} has at a design factor of {limit}, or another part.",
             item=part.item.id,
         )
@@ -464,6 +482,8 @@ def design_factor_short(part: Part, ctx: Context) -> Iterator[Finding]:
 def factor_asked(part: Part, kind: str) -> float:
     """The design factor that a sling of a kind of leg asks of one of its parts."""
     textile = kind in TEXTILE_KINDS
+    if part.kind == "shackle":
+        return SHACKLE_DESIGN_FACTOR
     if part.sling.basis == "EN" and part.kind not in LEG_KINDS | {"eye"}:
         return METAL_DESIGN_FACTOR
     if textile and part.sling.basis == "EN":

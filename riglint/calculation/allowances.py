@@ -90,10 +90,14 @@ class AllowanceFigures(ChartFigures):
     def _of_spreader(self, part: Part, gathering: Gathering) -> Allowance:
         """A spreader's own limit, or the row of its sheet for upper legs no steeper than these."""
         rows = part.sheet.limits
+        self.check_under_upper_legs(gathering)
         if not rows:
             limit = part.get("working_load_limit")
             source = sheet_of(part)
             return Allowance(part, None, limit and float(limit), None, OWN_LIMIT, source)
+        if not gathering.held_by:
+            why = f"{part.path} hangs by nothing that is described, and its limit is for an angle"
+            raise Unstated("upper legs", part.path, why=why)
         angle = self.upper_angle()
         fit = [row.load for row in rows if row.angle is None or row.angle.horizontal <= angle]
         if not fit:
@@ -154,7 +158,7 @@ class AllowanceFigures(ChartFigures):
                 if part.kind in LEG_KINDS:
                     ratio = min(1.0, ratio)
                 by_pull = scale.load(share.factor) * ratio
-            by_pull *= self.share_off_axis(part, share.stands_at)
+            by_pull *= self.share_off_axis(part, self.stands(part, share))
         load = by_pull if allowance.load is None else min(by_pull, allowance.load)
         return max(0.0, load - self.dead_load(part)) if upper is not None else load
 
@@ -167,6 +171,18 @@ class AllowanceFigures(ChartFigures):
         if spreader is None or not self.is_above_spreader(part):
             return 0.0
         return float(spreader.part.mass)
+
+    def stands(self, part: Part, share: Share) -> float:
+        """The angle that a part's leg really stands at, in deg from the horizontal."""
+        leg = part.leg
+        if leg is None:
+            return share.stands_at
+        if leg.entry.angle is not None:
+            return leg.entry.angle.horizontal
+        if self.sling.duty.load_geometry is not None and share.stands is None:
+            hang = self.hang()
+            return min(at for at, one in zip(hang.angles, hang.legs, strict=True) if one is leg)
+        return share.stands_at
 
     def off_axis(self, part: Part, angle: float) -> float:
         """How far off its axis an eyebolt or hoist ring is pulled by legs at an angle, in deg.

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from ..figures.vectors import Vector
 
 UPPER_LEGS = 2
+UNDER = 0.05  # house default: of their distance; legs so near hang under the upper ones
 LEVEL_DEG = 2.0  # house default: a spreader that hangs within it hangs level
 GEOMETRY = "/duty/load_geometry"
 
@@ -119,7 +120,8 @@ class HangFigures(LengthFigures):
         picks = [_point(pick.at) for pick in geometry.pick_points]
         height = max(dist(one, other) for one in picks for other in picks)
         if geometry.hook_height is not None:
-            height = float(geometry.hook_height) - min(z for _, _, z in picks)
+            above = float(geometry.hook_height) - min(z for _, _, z in picks)
+            height = max(height, above)
         return stands(picks, _point(geometry.center_of_gravity)), height
 
     @remembered
@@ -132,7 +134,8 @@ class HangFigures(LengthFigures):
         legs = tuple(spreader.held_by)
         refs = tuple(ref for leg in legs for ref in leg.refs)
         if len(refs) != UPPER_LEGS:
-            why = f"{spreader.path} hangs by {len(refs)} legs; a qualified person rates it"
+            legs_said = "one leg" if len(refs) == 1 else f"{len(refs)} legs"
+            why = f"{spreader.path} hangs by {legs_said}; a qualified person rates it"
             raise Unstated("upper legs", spreader.path, why=why)
         each = tuple(leg for leg in legs for _ in leg.refs)
         picks = [(self.port_at(spreader, leg.held_port), 0.0, 0.0) for leg in each]
@@ -153,6 +156,19 @@ class HangFigures(LengthFigures):
             if port.name == name:
                 return float(port.at)
         raise spreader.part.unstated("ports")
+
+    def check_under_upper_legs(self, spreader: Gathering) -> None:
+        """Raise Unstated where legs below pull elsewhere than under the legs above: they bend the
+        spreader, which its limit does not speak of."""
+        if not spreader.held_by:
+            return
+        held = [self.port_at(spreader, leg.held_port) for leg in spreader.held_by]
+        near = UNDER * (max(held) - min(held))
+        for leg in spreader.legs:
+            at = self.port_at(spreader, leg.port or _port_above(leg, spreader))
+            if min(abs(at - one) for one in held) > near:
+                why = f"{leg.path} hangs beside the legs that hold {spreader.path}, and bends it"
+                raise Unstated("limits", spreader.path, spreader.part.item.id, why=why)
 
     def _load_at(self, spreader: Gathering) -> float:
         """Where the middle of the legs below is along a spreader, in mm."""

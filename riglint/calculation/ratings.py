@@ -23,9 +23,9 @@ from .shares import Allowance, Share
 TAG_SLACK = 1.005 * (1 + 1e-9)  # house default: rounding of a tag beyond the published cell
 TIE = 1 + 1e-9
 STRAIGHT_DEG = 90.0
+PARTS_OF_BASKET = 2
 OPEN_CHOKE_DEG = 180.0
 ALIKE_DEG = 0.1  # house default: legs that stand within it stand alike
-UNEVEN_LEGS = 2  # DGUV 209-013, section 14; two legs are determinate
 
 
 @frozen
@@ -131,7 +131,7 @@ class RatingFigures(AllowanceFigures, ReductionFigures):
 
     def rated_angle(self, from_horizontal: float) -> float:
         """The angle that rates a leg: the next lower listed one, or exact by practice."""
-        if self.sling.practice.angles == "exact" or self._is_parallel(from_horizontal):
+        if self.sling.practice.angles == "exact":
             return from_horizontal
         return rating.listed_angle(from_horizontal, self.sling.basis)
 
@@ -147,27 +147,41 @@ class RatingFigures(AllowanceFigures, ReductionFigures):
         if from_horizontal is None:
             straight = sling.hitch == "straight"
             from_horizontal = 90.0 if sling.loaded_legs == 1 else self.leg_angle()
-        return self._rating(1 if straight else self.effective_legs(), from_horizontal)
+        legs = 1 if straight else self.effective_legs()
+        parallel = self._parallel_basket(sling.duty.hitch, legs, from_horizontal)
+        return parallel or self._rating(legs, from_horizontal)
 
     def _unlike_rating(self) -> Rating:
-        """Legs that stand differently: as the load's geometry says, two by the sine rule, else
-        as two at the flattest of their angles (DGUV 209-013, section 14)."""
+        """Legs that stand differently: as the load's geometry says, else two of them at a time.
+
+        Two legs share by the sine rule. Of more, each pulls most where it shares with the
+        flattest of the others alone: that is the greatest pull that any equilibrium gives it.
+        """
         sling = self.sling
         if sling.duty.load_geometry is not None:
             return self.geometry_rating()
+        if sling.spreader is not None:
+            why = "legs that stand differently under a spreader; a qualified person rates them"
+            raise Unstated("angle", "the duty", why=why)
+        angles = self._own_angles()
+        pulls = tuple((leg.path, _worst_pair(leg, angles)) for leg in angles)
+        worst = max(pull for _, pull in pulls)
+        return self._rated(Share(sling.loaded_legs, min(angles.values()), 1 / worst, False, pulls))
+
+    def _own_angles(self) -> dict[Leg, float]:
+        """The angle of each leg from the horizontal, its own or the duty's. Raises Unstated."""
+        sling = self.sling
         legs = sling.bearing_legs
-        angles = [leg.entry.angle or sling.duty.angle for leg in legs]
-        stated = [angle.horizontal for angle in angles if angle is not None]
-        if len(stated) < len(legs) or not any(leg.entry.angle for leg in legs):
+        stated = {leg: leg.entry.angle or sling.duty.angle for leg in legs}
+        angles = {leg: angle.horizontal for leg, angle in stated.items() if angle is not None}
+        if len(angles) < len(legs) or not any(leg.entry.angle for leg in legs):
             why = "the legs differ on purpose: give the angle of each, or the load's geometry"
             raise Unstated("angle", "the duty", why=why)
-        if len(legs) == sling.loaded_legs == UNEVEN_LEGS:
-            from ..figures.statics import by_sine_rule
-
-            load = by_sine_rule(1.0, *stated)
-            pulls = tuple((leg.path, pull) for leg, pull in zip(legs, load, strict=True))
-            return self._rated(Share(UNEVEN_LEGS, min(stated), 1 / max(load), False, pulls))
-        return self._rating(min(UNEVEN_LEGS, sling.loaded_legs), min(stated))
+        plumb = [leg for leg, angle in angles.items() if angle > STRAIGHT_DEG - ALIKE_DEG]
+        if sum(leg.loaded_legs for leg in plumb) > 1:
+            why = "several legs hang plumb: where the load is picked decides what each pulls"
+            raise Unstated("load_geometry", "the duty", why=why)
+        return angles
 
     def leg_angle(self) -> float:
         """The angle of the legs in the planned use, in deg from the horizontal: the duty's, else
@@ -178,16 +192,17 @@ class RatingFigures(AllowanceFigures, ReductionFigures):
         return sling.angle
 
     def leg_factor(self, legs: int, angle: float) -> float:
-        """The leg factor of the basis; EN 1492 counts two parallel parts of a basket in full."""
-        if legs == 2 and self._is_parallel(angle):
-            return float(en_mode_factor("basket"))
+        """The leg factor of the basis."""
         return rating.leg_factor(self.sling.basis, legs, angle)
 
-    def _is_parallel(self, angle: float) -> bool:
-        """Whether a textile basket hangs with parallel parts, for which EN 1492 has a factor."""
+    def _parallel_basket(self, hitch: str | None, legs: int, angle: float) -> Rating | None:
+        """A textile basket that hangs with parallel parts, for which EN 1492 has a factor."""
         sling = self.sling
         textile = sling.basis == "EN" and sling.family == "textile"
-        return textile and sling.duty.hitch == "basket" and angle >= STRAIGHT_DEG
+        if not textile or hitch != "basket" or legs != PARTS_OF_BASKET or angle < STRAIGHT_DEG:
+            return None
+        factor = float(en_mode_factor("basket"))
+        return self._rated(Share(legs, STRAIGHT_DEG, factor))
 
     @remembered
     def _rating(self, legs: int, from_horizontal: float, *, exact: bool = False) -> Rating:
@@ -260,10 +275,20 @@ class RatingFigures(AllowanceFigures, ReductionFigures):
         if loaded == 1 or (hitch == "basket" and angle is None):
             angle = STRAIGHT_DEG
         if angle is not None and self.sling.legs_differ:
-            return self.rating(angle)
+            return self._unlike_at(angle)
         if angle is not None:
-            return self._rating(self.effective_legs(loaded=loaded), angle)
+            legs = self.effective_legs(loaded=loaded)
+            return self._parallel_basket(hitch, legs, angle) or self._rating(legs, angle)
         raise Unstated("angle", "the tag", why="a rating row of the tag says no angle")
+
+    def _unlike_at(self, angle: float) -> Rating:
+        """What legs that stand differently carry by a tag row of an angle: as they stand, or all
+        of them at that angle where it is flatter."""
+        stands = self._unlike_rating()
+        if angle >= stands.angle - self.ROUNDING_DEG:
+            return stands
+        flatter = self._rating(self.effective_legs(), angle)
+        return min(stands, flatter, key=lambda one: one.at_most or 0.0)
 
     def loaded_in(self, hitch: str) -> int:
         """How many loaded legs the sling has in a hitch: two a leg in a basket, else one."""
@@ -283,9 +308,14 @@ class RatingFigures(AllowanceFigures, ReductionFigures):
             found.append(heat if heat is not None else Reduction("temperature", 0.0, ""))
         if row.edge_radius is not None:
             found.append(self.edge(row.edge_radius))
-        if row.hitch == "choker":
+        if (row.hitch or self.sling.duty.hitch) == "choker":
             found.append(self.choke(row.choke_angle or Angle(OPEN_CHOKE_DEG)))
         return tuple(reduction for reduction in found if reduction.share < 1)
+
+    def covers_choke(self, row: TagRating) -> bool:
+        """Whether a choker row of the tag holds at the duty's angle of choke."""
+        duty = self.sling.duty.choke_angle or Angle(OPEN_CHOKE_DEG)
+        return self.choke(row.choke_angle or Angle(OPEN_CHOKE_DEG)).share <= self.choke(duty).share
 
     def reduced(self, rated: Rating, reductions: tuple[Reduction, ...]) -> Rating:
         """A rating with what a duty takes off each part's share of it."""
@@ -335,7 +365,7 @@ class RatingFigures(AllowanceFigures, ReductionFigures):
         share = self.share_at(part, rated.share)
         if allowance.because not in ("", OWN_LIMIT):
             limit = f"{allowance.because} = {limit}"
-        off = self.share_off_axis(part, share.stands_at)
+        off = self.share_off_axis(part, self.stands(part, share))
         if off < 1:
             return f"{limit} a leg, {100 * off:.0f} % of it so far off its axis"
         if share.legs == 1:
@@ -354,7 +384,9 @@ class RatingFigures(AllowanceFigures, ReductionFigures):
         part, by_pull = allowance.part, float("inf")
         if allowance.tension is not None:
             at = self.share_at(part, share)
-            by_pull = allowance.tension * at.factor * self.share_off_axis(part, at.stands_at)
+            by_pull = (
+                allowance.tension * at.factor * self.share_off_axis(part, self.stands(part, at))
+            )
         return min(by_pull, allowance.load if allowance.load is not None else float("inf"))
 
     def tag_allows(self, rated: Rating) -> float:
@@ -477,3 +509,13 @@ class RatingFigures(AllowanceFigures, ReductionFigures):
         listed = rating.US_LISTED_DEG if self.sling.basis == "US" else rating.EN_LISTED_DEG
         for angle in listed:
             yield angle, self.rating(angle)
+
+
+def _worst_pair(leg: Leg, angles: dict[Leg, float]) -> float:
+    """The greatest share of the load that a leg pulls: beside the flattest other leg alone."""
+    from ..figures.statics import by_sine_rule
+
+    others = [angle for other, angle in angles.items() if other is not leg]
+    if leg.loaded_legs > 1:
+        others.append(angles[leg])
+    return by_sine_rule(1.0, angles[leg], min(others))[0]

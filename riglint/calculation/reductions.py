@@ -16,6 +16,8 @@ from .ropes import RopeFigures
 
 CHOKER = "the choker hitch"
 BEND = "a bend of radius "
+LEAST_CHOKED_DEG = 45.0  # US Navy 14081
+SPLICED = 0.95  # the best of the mechanical splices
 BEND_SOURCE = {
     "US": "0027/ND Rev 11, 7.7.2 and 7.8.1; none from D/d 25 on (second-hand)",
     "EN": "0027/ND Rev 11, 7.7.2 and 7.8.1",
@@ -51,6 +53,8 @@ class Reduction:
 
     def text(self, units: Units) -> str:
         """What takes off how much, in words."""
+        if self.share == 0:
+            return f"{self.name(units)} is not permitted"
         return f"{self.name(units)} leaves {100 * self.share:.0f} %"
 
 
@@ -70,18 +74,21 @@ class ReductionFigures(RopeFigures):
 
     @remembered
     def _heat(self, low: float, high: float) -> Reduction | None:
-        found = [self._heat_of(leg, low, high) for leg in self.sling.legs]
+        found = [self._heat_of(part, low, high) for part in self._materials()]
         worst = min(found, key=lambda one: one[0].while_hot if one[0] else -1.0)
         effect, source = worst
         if effect is None:
             return None
         return Reduction("", effect.while_hot, source, False, effect.afterwards, Temperature(high))
 
+    def _materials(self) -> list[Part]:
+        return [part for leg in self.sling.legs for part in leg.materials]
+
     def _heat_of(
-        self, leg: Leg, low: float, high: float
+        self, material: Part, low: float, high: float
     ) -> tuple[temperature.HeatEffect | None, str]:
-        """What a temperature leaves of one leg, and by which source."""
-        basis, material = self.sling.basis, leg.rope
+        """What a temperature leaves of chain, rope or a textile, and by which source."""
+        basis = self.sling.basis
         try:
             if material.kind == "chain":
                 published = table(TEMPERATURE_TABLES[basis])
@@ -150,11 +157,12 @@ class ReductionFigures(RopeFigures):
         """
         if angle is None:
             raise Unstated("choke_angle", "the duty", key="/duty/choke_angle")
-        found = [self._choke_of(leg, angle) for leg in self.sling.bearing_legs]
+        found = [
+            self._choke_of(part, angle) for leg in self.sling.bearing_legs for part in leg.materials
+        ]
         return min(found, key=lambda one: one.share)
 
-    def _choke_of(self, leg: Leg, angle: Angle) -> Reduction:
-        material = leg.rope
+    def _choke_of(self, material: Part, angle: Angle) -> Reduction:
         if material.kind == "chain":
             return self._choked_chain(angle)
         stated, limit = material.get("choker_limit"), material.get("working_load_limit")
@@ -164,12 +172,27 @@ class ReductionFigures(RopeFigures):
             try:
                 of = (_choked_as(material), self.sling.basis, material.get("material"))
                 published = choke.choker_share(*of)
+                self._check_rope_choke(material)
             except LookupError as gap:
                 item = material.item.id
                 raise Unstated("choker_limit", material.path, item, why=str(gap)) from None
             share, source = float(published), published.source
         by_angle = choke.choke_angle_share(angle)
         return Reduction(CHOKER, share * by_angle, f"{source}; {by_angle.source}", True)
+
+    def _check_rope_choke(self, rope: Part) -> None:
+        """Raise LookupError where the US share of a choked rope is not for this one.
+
+        US Navy 14081: legs at 45 deg from the horizontal or steeper. What a splice costs is in
+        the share already, so that it says nothing of ends that cost less.
+        """
+        if self.sling.basis != "US" or rope.kind != "wire-rope" or rope.leg is None:
+            return
+        legs = sum(leg.count for leg in self.sling.bearing_legs)
+        if legs > 1 and (self.sling.duty.angle is None or self.sling.angle < LEAST_CHOKED_DEG):
+            raise LookupError("no document seen rates choked rope legs flatter than 45 deg")
+        if self.is_rope(rope) and self.termination(rope) > SPLICED:
+            raise LookupError("no document seen rates a choked rope with sockets")
 
     def _choked_chain(self, angle: Angle) -> Reduction:
         share = choke.choke_share(angle)
@@ -187,12 +210,12 @@ class ReductionFigures(RopeFigures):
 
         Raises Unstated where no figure is at hand.
         """
-        found = [self._limits_of(leg) for leg in self.sling.legs]
+        found = [self._limits_of(part) for part in self._materials()]
         what, _, high = min(found, key=lambda one: one[2])
         return what, max(low for _, low, _ in found), high
 
-    def _limits_of(self, leg: Leg) -> tuple[str, float, float]:
-        basis, material = self.sling.basis, leg.rope
+    def _limits_of(self, material: Part) -> tuple[str, float, float]:
+        basis = self.sling.basis
         try:
             if material.kind == "chain":
                 grade = self.sling.chain.grade

@@ -29,7 +29,8 @@ class Use:
         """The legs' size and kind, in words."""
         if self.kind == "chain":
             return f"{self.hardest.size} grade {self.hardest.grade} chain"
-        size = units.show(Length(self.size)) if isinstance(self.size, float) else self.size
+        named = self.kind == "roundsling" or isinstance(self.size, str)
+        size = self.hardest.size if named else units.show(Length(float(self.size)))
         return f"{size} {self.kind.replace('-', ' ')}"
 
 

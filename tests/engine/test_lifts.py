@@ -21,6 +21,19 @@ def figures_of(example):
     return Calculation(sling_of(example))
 
 
+def by_program(picks, hook, mass):
+    """The worst pull of each leg by linear programming: an oracle of its own."""
+    points, top = np.array(picks, float), np.array(hook, float)
+    units = (top - points).T / np.linalg.norm(top - points, axis=1)
+    down = np.array([0.0, 0.0, mass])
+    worst = []
+    for leg in range(len(picks)):
+        aim = np.zeros(len(picks))
+        aim[leg] = -1.0
+        worst.append(-linprog(aim, A_eq=units, b_eq=down).fun)
+    return worst
+
+
 # Baskets and endless legs
 
 
@@ -118,16 +131,35 @@ def test_like_angles_give_the_exact_product():
     assert rated / POUND == pytest.approx(2 * sin(radians(60)) * 8800)
 
 
-def test_three_unlike_legs_count_as_two_at_the_flattest():
-    # DGUV 209-013, section 14: uneven loads of three and four legs count two; US two legs of
-    # 3/8 in grade 100 at 45 deg: 12,400 lb (OSHA, Table 2)
+def test_of_three_unlike_legs_the_worst_pair_counts():
+    # two at 50 deg, one at 60: the steep one pulls most beside one flat leg alone,
+    # W cos 50 / sin 110 = 0.6840 W; two flat ones alone 0.6527 W
     example = unlike(60, 60).replace("count = 1", "count = 2")
     example = example.replace('"60 deg"', '"50 deg"', 1)
-    figures = figures_of(
-        example + '[[item]]\nid = "master"\nchart = [{ leg = "chain", grade = 100, '
-        'size = "1/2 in", legs = 4, limit = "39,900 lb" }]\n'
-    )
-    assert figures.rating().stated / POUND == pytest.approx(12400)
+    wide = '[[item]]\nid = "master"\nchart = [{ leg = "chain", grade = 100, size = "1/2 in",'
+    figures = figures_of(example + wide + ' legs = 4, limit = "39,900 lb" }]\n')
+    assert figures.rating().stated / POUND == pytest.approx(8800 / 0.68404, rel=1e-4)
+
+
+@settings(max_examples=20, deadline=None)
+@given(st.lists(st.integers(35, 80), min_size=3, max_size=3), st.integers(0, 359))
+def test_no_equilibrium_of_unlike_legs_pulls_harder_than_rated(angles, turn):
+    """Legs at these angles, however they are turned about the hook: linear programming agrees."""
+    around = [radians(turn), radians(turn + 120), radians(turn + 240)]
+    picks = [
+        (10 / np.tan(radians(angle)) * np.cos(at), 10 / np.tan(radians(angle)) * np.sin(at), 0)
+        for angle, at in zip(angles, around, strict=True)
+    ]
+    worst = by_program(picks, (0, 0, 10), 1.0)
+    for n, angle in enumerate(angles):
+        flattest = min(other for m, other in enumerate(angles) if m != n)
+        bound = np.cos(radians(flattest)) / sin(radians(angle + flattest))
+        assert worst[n] <= bound * (1 + 1e-9)
+
+
+def test_two_plumb_legs_wait_for_their_places():
+    with pytest.raises(Unstated, match="plumb"):
+        figures_of(unlike(90, 90)).rating()
 
 
 def test_legs_of_other_reach_wait_for_their_angles():
@@ -274,19 +306,6 @@ def known(picks, center, hook=12.8, mass=10000):
         {height}
         pick_points = [{points}]
     """
-
-
-def by_program(picks, hook, mass):
-    """The worst pull of each leg by linear programming: an oracle of its own."""
-    points, top = np.array(picks, float), np.array(hook, float)
-    units = (top - points).T / np.linalg.norm(top - points, axis=1)
-    down = np.array([0.0, 0.0, mass])
-    worst = []
-    for leg in range(len(picks)):
-        aim = np.zeros(len(picks))
-        aim[leg] = -1.0
-        worst.append(-linprog(aim, A_eq=units, b_eq=down).fun)
-    return worst
 
 
 @settings(max_examples=25, deadline=None)
