@@ -75,12 +75,13 @@ def _concerns(mark: Mark, spot: Spot) -> bool:
 def _beside(spot: Spot, scale: float) -> tuple[Point, Point, Point]:
     """A point on a part's metal, a place just beside it, and the way to go where that is taken.
 
-    Outermost legs have their pins on the outside, the others on the inside.
+    Outermost legs and what gathers them have their pins on the outside, other legs inside.
     """
     left, _, right, _ = spot.figure.box
     side = 1
     if spot.lean:
-        side = -1 if (spot.lean > 0) != spot.outer else 1
+        outward = spot.outer or not spot.ref
+        side = -1 if (spot.lean > 0) != outward else 1
     local = -side if spot.mirrored else side  # the same side in the part's own frame
     edge = right if local > 0 else -left
     low = spot.figure.length / 2

@@ -245,7 +245,7 @@ class _Pen:
         except Unstated:
             return
         out = self.clear(leg.ref) + self.half_width(leg.ref)
-        head = 4.0 * self.scale + max(
+        head = self.clear("") + max(
             (-spot.box[0] for spot in self.layout.spots if not spot.ref), default=0.0
         )
         ends = _beside_leg(leg.end, leg.lean, out, head, leg.start)

@@ -6,17 +6,19 @@ opened, so that thousands open at once.
 
 from __future__ import annotations
 
+import base64
+import zlib
 from collections.abc import Iterable, Iterator
 from importlib.resources import files
 from typing import TextIO
 from xml.etree import ElementTree as ET
 
-from ..drawing import draw, lay_out
+from ..drawing import Drawing, draw, lay_out
 from ..drawing.svg import SVG
 from ..finding import LEVELS
 from ..judging import Judgment, Missing
 from ..report import AssemblyReport, Report, Standing
-from .page import add, cleaned, finding_item, numbered, page, put, table, write_page
+from .page import cleaned, finding_item, numbered, page, put, table, write_page
 from .plain import CAUTION, plural, waiting
 from .sheet import in_words
 
@@ -148,7 +150,10 @@ def _rated(standing: Standing) -> str:
 
 
 def _draw(inside: ET.Element, one: AssemblyReport, place: int) -> None:
-    """The drawing as text in a template, made into elements when it is looked at."""
+    """The drawing, packed as text in a template: a browser makes it when it is looked at.
+
+    Thousands of drawings as elements, or as plain text, would keep a page from opening.
+    """
     marks = [mark for mark, _ in numbered(one.judgment)]
     drawing = draw(
         lay_out(one.figures),
@@ -159,17 +164,26 @@ def _draw(inside: ET.Element, one: AssemblyReport, place: int) -> None:
         name=f"b{place}",
         height_mm=SMALL_MM,
     )
-    figure = put(inside, "figure")
+    figure = ET.Element("figure", {"xmlns": "http://www.w3.org/1999/xhtml"})
+    roll = put(figure, "div", cls="roll", tabindex="0", role="region", aria_label="Drawing")
     svg = cleaned(drawing.element)
     svg.set("xmlns", SVG)
-    put(figure, "template", ET.tostring(svg, encoding="unicode"))
-    caption = put(figure, "figcaption", f"Scale {drawing.scale_text} at the printed size.")
+    roll.append(svg)
+    put(figure, "figcaption", _caption(drawing))
+    put(inside, "template", _packed(ET.tostring(figure, encoding="unicode")))
+
+
+def _packed(text: str) -> str:
+    return base64.b64encode(zlib.compress(text.encode(), 6)).decode("ascii")
+
+
+def _caption(drawing: Drawing) -> str:
+    said = [f"Scale {drawing.scale_text} at the printed size."]
     if drawing.layout.broken:
-        add(caption, " Underlined: true, and broken out in the drawing.")
-    for note in drawing.layout.notes:
-        add(caption, f" {note}")
-    for item, datum in drawing.not_stated:
-        add(caption, f" {item}, dashed, not to scale: {datum} not stated.")
+        said.append("Underlined: true, and broken out in the drawing.")
+    said += drawing.layout.notes
+    said += [f"{item}, dashed: {datum} not stated." for item, datum in drawing.not_stated]
+    return " ".join(said)
 
 
 def _findings(parent: ET.Element, judgment: Judgment) -> None:
@@ -177,7 +191,7 @@ def _findings(parent: ET.Element, judgment: Judgment) -> None:
     if marked:
         items = put(parent, "ul", cls="findings")
         for mark, placed in marked:
-            finding_item(items, mark, placed)
+            finding_item(items, mark, placed, plain=True)
     _waiting(parent, judgment.missing)
 
 
@@ -202,7 +216,7 @@ def _unnumbered(parent: ET.Element, judgment: Judgment) -> None:
     if judgment.findings:
         items = put(parent, "ul", cls="findings")
         for placed in judgment.findings:
-            finding_item(items, None, placed)
+            finding_item(items, None, placed, plain=True)
     _waiting(parent, judgment.missing)
 
 

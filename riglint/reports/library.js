@@ -5,18 +5,17 @@ const words = builds.map((item) => item.querySelector("summary").textContent.toL
   " " + item.querySelector(".inside > p").textContent.toLowerCase());
 const field = (name) => document.getElementById(name);
 
-function drawOnce(item) {
+async function drawOnce(item) {
   const template = item.querySelector("template");
-  if (template !== null) {
-    const roll = document.createElement("div");
-    roll.className = "roll";
-    roll.tabIndex = 0;
-    roll.setAttribute("role", "region");
-    roll.setAttribute("aria-label", "Drawing");
-    const text = template.content.textContent;
-    roll.append(new DOMParser().parseFromString(text, "image/svg+xml").documentElement);
-    template.replaceWith(roll);
-  }
+  if (template === null) return;
+  const packed = template.content.textContent;
+  template.content.textContent = "";
+  if (packed === "") return;
+  const bytes = Uint8Array.from(atob(packed), (letter) => letter.charCodeAt(0));
+  const stream = new Blob([bytes]).stream().pipeThrough(new DecompressionStream("deflate"));
+  const text = await new Response(stream).text();
+  const figure = new DOMParser().parseFromString(text, "application/xhtml+xml").documentElement;
+  template.replaceWith(document.importNode(figure, true));
 }
 
 function filter() {
@@ -38,6 +37,3 @@ builds.forEach((item) => item.firstElementChild.addEventListener("toggle", () =>
 for (const name of ["rule", "level", "words"]) field(name).addEventListener("input", filter);
 field("filter").hidden = false;
 filter();
-addEventListener("beforeprint", () => {
-  for (const item of builds) if (item.firstElementChild.open) drawOnce(item);
-});

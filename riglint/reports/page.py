@@ -152,15 +152,18 @@ def sign_of(parent: ET.Element, mark: Mark) -> None:
     put(group, "text", str(mark.number), x="0", y="4.3", text_anchor="middle", cls="")
 
 
-def finding_item(parent: ET.Element, mark: Mark | None, placed: Placed) -> None:
-    """One finding: sign, level, message, repair, rule, place and sources."""
+def finding_item(
+    parent: ET.Element, mark: Mark | None, placed: Placed, *, plain: bool = False
+) -> None:
+    """One finding: sign (where it is not plain), level, message, repair, rule and sources."""
     finding, level = placed.finding, level_of(placed)
-    item = put(parent, "li", cls=f"finding {level}")
-    signs = put(item, "div")
+    item = put(parent, "li", cls=f"finding {level}" + (" plain" if plain else ""))
     if mark is not None:
         item.set("data-finding", str(mark.number))
-        sign_of(signs, mark)
-    body = put(item, "div")
+    body = item
+    if mark is not None and not plain:
+        sign_of(put(item, "div"), mark)
+        body = put(item, "div")
     first = put(body, "p")
     number = f" {mark.number}" if mark is not None else ""
     put(first, "span", f"{level}{number}", cls="level")
