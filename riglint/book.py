@@ -11,7 +11,7 @@ from typing import Any
 import pluggy
 from attrs import evolve, frozen
 
-from .problem import Problem
+from .problem import Problem, said
 from .rule import Rule
 
 PROJECT = "riglint"
@@ -88,7 +88,7 @@ def rule_book(packs: Iterable[str] = (), plugins: Iterable[Any] = ()) -> RuleBoo
     if names:
         _register_installed(manager, names, problems)
     for plugin in plugins:
-        name = getattr(plugin, "__name__", type(plugin).__name__)
+        name = str(getattr(plugin, "__name__", type(plugin).__name__))
         _register(manager, name, partial(_itself, plugin), problems)
     registered = [plugin for _, plugin in manager.list_name_plugin() if plugin is not None]
     asked = (_ask(manager, plugin, problems) for plugin in registered)
@@ -109,7 +109,9 @@ def _register(
         return
     try:
         manager.register(get(), name=name)
-    except (Exception, SystemExit) as error:
+    except KeyboardInterrupt:
+        raise
+    except BaseException as error:
         problems.append(_failed(name, "does not load", error))
 
 
@@ -137,7 +139,9 @@ def _ask(manager: pluggy.PluginManager, plugin: Any, problems: list[Problem]) ->
         return None
     try:
         made = manager.subset_hook_caller("riglint_pack", others)(context=PackContext())
-    except (Exception, SystemExit) as error:
+    except KeyboardInterrupt:
+        raise
+    except BaseException as error:
         problems.append(_failed(name, "fails to register", error))
         return None
     pack = made[0] if made else None
@@ -183,4 +187,4 @@ def _collect(packs: Iterable[Pack], problems: list[Problem]) -> tuple[Rule, ...]
 
 
 def _failed(name: str, what: str, error: BaseException) -> Problem:
-    return Problem(name, f"the rule pack {name} {what}: {type(error).__name__}: {error}")
+    return Problem(name, f"the rule pack {name} {what}: {said(error)}")

@@ -20,7 +20,7 @@ from .judging import Judge, Judgment, together
 from .library import Entry
 from .model import RecordFile
 from .policy import Policy, find_policy, load_policy
-from .problem import Problem, Unreadable
+from .problem import Problem, Unreadable, said
 from .reading import read_build, read_catalog, read_record
 from .record import Record
 from .report import (
@@ -50,6 +50,7 @@ def check(
     plugins: Iterable[Any] = (),
     root: str | Path | None = None,
     executor: Executor | None = None,
+    rule_seconds: float | None = None,
 ) -> Report:
     """Check builds, catalogs, or folders of them.
 
@@ -57,8 +58,9 @@ def check(
     beside the policy's. `root` is the folder that no path in a policy may leave (default: the
     policy's own). `plugins` are further rule packs (objects with the hook
     `riglint_pack`). An `executor` shares the builds out among its workers, with the same result;
-    plugins then have to travel to them. Raises nothing for bad input: whatever cannot be read is
-    in the report's `problems`.
+    plugins then have to travel to them. A rule that takes longer than `rule_seconds` over one
+    build is stopped and is a problem (see `riglint.overtime` for what that can stop). Raises
+    nothing for bad input: whatever cannot be read is in the report's `problems`.
     """
     run = _Run(
         policy,
@@ -67,6 +69,7 @@ def check(
         tuple(plugins),
         Path(root) if root else None,
         executor,
+        rule_seconds,
     )
     for path in paths or (".",):
         run.add(Path(path))
@@ -103,13 +106,18 @@ def stock_for(
     policy: Policy | str | Path | None,
     catalogs: Iterable[str | Path],
     root: str | Path | None = None,
+    *,
+    as_of: datetime.date | None = None,
+    plugins: Iterable[Any] = (),
+    rule_seconds: float | None = None,
 ) -> tuple[Judge, Stock]:
     """The judge under the policy that applies to a file, and the items that it may name.
 
     Raises Unreadable with every fault of the policy and its catalogs.
     """
     place = Path(root) if root else None
-    run = _Run(policy, tuple(Path(c) for c in catalogs), _today(), (), place)
+    used = tuple(Path(c) for c in catalogs)
+    run = _Run(policy, used, as_of or _today(), tuple(plugins), place, None, rule_seconds)
     setup = run.setup(path, ())
     if run.problems or setup is None:
         raise Unreadable(*run.problems)
@@ -142,8 +150,9 @@ class _Run:
         plugins: tuple[Any, ...],
         root: Path | None = None,
         executor: Executor | None = None,
+        rule_seconds: float | None = None,
     ) -> None:
-        self.root, self.executor = root, executor
+        self.root, self.executor, self.rule_seconds = root, executor, rule_seconds
         self.policy, self.catalogs, self.as_of, self.plugins = policy, catalogs, as_of, plugins
         self.setups: dict[Path | tuple[Path, ...], _Setup | None] = {}
         self.read: dict[str, tuple[Document, Catalog] | None] = {}
@@ -187,11 +196,17 @@ class _Run:
         self, executor: Executor, builds: list[Found], setup: _Setup, loose: tuple[Path, ...]
     ) -> None:
         """Judge builds in an executor's workers, each with a run of its own."""
-        own = (self.policy, self.catalogs, self.as_of, self.plugins, self.root)
+        given = (self.policy, self.catalogs, self.as_of, self.plugins, self.root)
+        own = (*given, None, self.rule_seconds)
         work = partial(_judge_apart, own, setup.place or Path(), loose)
         chunks = [builds[n : n + CHUNK] for n in range(0, len(builds), CHUNK)]
         policy = setup.judge.policy
-        for chunk, (judged, problems) in zip(chunks, executor.map(work, chunks), strict=True):
+        for chunk, waiting in [(chunk, executor.submit(work, chunk)) for chunk in chunks]:
+            try:
+                judged, problems = waiting.result()
+            except Exception as error:  # the worker ended, or what it found cannot travel
+                self.problems += [Problem(str(one.path), _lost(error)) for one in chunk]
+                continue
             self.problems += problems
             for index, (name, standing, judgment, gathered) in judged.items():
                 document = chunk[index].document
@@ -218,8 +233,8 @@ class _Run:
         judgment = judge.of_sling(sling, figures)
         self.problems += judgment.problems
         standing = standing_of(figures)
-        report = AssemblyReport(sling.id, document.file, standing, judgment, partial(_same, sling))
-        self.keep(report, judge.gather(sling), setup)
+        report = AssemblyReport(sling.id, document.file, standing, judgment, partial(itself, sling))
+        self.keep(report, judge.gather(sling, self.problems), setup)
 
     def keep(self, report: AssemblyReport, gathered: dict[str, Entry], setup: _Setup) -> None:
         self.assemblies.append(report)
@@ -239,12 +254,7 @@ class _Run:
     def record_report(self, setup: _Setup, document: Document, content: RecordFile) -> RecordReport:
         built = setup.slings.get(content.record.build)
         record = Record(content, document, built.sling if built else None, setup.whole)
-        if built is not None:
-            for key, name, close in record.unknown_parts():
-                place = document.locate(key)
-                hint = f"; the nearest is {close}" if close else ""
-                text = f"the build {built.id} has no part {name[:60]}{hint}"
-                self.problems.append(Problem(document.file, text, place.line, place.column))
+        self.problems += record.unknown()
         judgment = setup.judge.of_record(record, built.figures if built else None)
         self.problems += judgment.problems
         return RecordReport(record.serial, content.record.build, document.file, judgment)
@@ -286,9 +296,9 @@ class _Run:
             used = loose
         read = [self.catalog(one) for one in dict.fromkeys(used)]
         catalogs = [catalog for _, catalog in filter(None, read)]
-        self.problems += _same_id(catalogs)
+        self.problems += same_id(catalogs)
         stock = Stock(catalogs)
-        setup = _Setup(Judge(book, policy, self.as_of), stock, place)
+        setup = _Setup(Judge(book, policy, self.as_of, self.rule_seconds), stock, place)
         self.setups[key] = setup
         return setup
 
@@ -348,7 +358,12 @@ def _judge_apart(
     return judged, run.problems
 
 
-def _same(sling: Sling) -> Sling:
+def _lost(error: Exception) -> str:
+    return f"not checked: the process that judged it and others failed: {said(error)}"
+
+
+def itself(sling: Sling) -> Sling:
+    """The sling that a report was made of: what `AssemblyReport.make` is where it was not sent."""
     return sling
 
 
@@ -357,7 +372,8 @@ def _hang(document: Document, stock: Stock, policy: Policy) -> Sling:
     return assemble(build, document, stock, policy.practice, policy.duty)
 
 
-def _same_id(catalogs: list[Catalog]) -> Iterator[Problem]:
+def same_id(catalogs: list[Catalog]) -> Iterator[Problem]:
+    """A problem for each catalog that has the id of one before it."""
     first: dict[str, str] = {}
     for catalog in catalogs:
         if catalog.id in first:

@@ -98,6 +98,23 @@ def load_policy(
     return with_rules(policy, layers, book) if book else policy
 
 
+def policy_in(document: Document, book: RuleBook) -> Policy:
+    """The policy in a text of no folder: it can name no catalogs and build on no other policy.
+
+    Raises Unreadable with every unknown key, rule or setting.
+    """
+    layer = _Layer(Path(document.file), document, (), document.values, read_policy(document))
+    problems = [
+        layer.problem((key,), f"{key} cannot be looked up: this policy is of no folder")
+        for key in ("catalogs", "based_on")
+        if getattr(layer.written, key)
+    ]
+    problems += _unsupported(layer)
+    if problems:
+        raise Unreadable(*problems)
+    return with_rules(_together([layer], ()), [layer], book)
+
+
 def _layers(path: Path, shown: str, root: Path) -> list[_Layer]:
     """The policy file and those that it is based on, the basic one first."""
     layers: list[_Layer] = []

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from functools import cached_property
 from typing import ParamSpec, TypeVar
 
@@ -11,7 +11,7 @@ from attrs import field, frozen
 from .book import Pack
 from .calculation import Calculation, Rating
 from .files import Skipped
-from .finding import LEVELS, Unstated
+from .finding import LEVELS, Unstated, Verdict
 from .judging import Judgment, Placed
 from .model import Basis, Level
 from .problem import Problem
@@ -108,6 +108,14 @@ class AssemblyReport:
     def open_rules(self) -> tuple[str, ...]:
         return tuple(name for name, v in self.judgment.verdicts.items() if v == "open")
 
+    def passes(self, fail_on: tuple[str, ...] = ("error",)) -> bool:
+        """Whether every rule could be run and none found anything at or above what fails."""
+        return not self.judgment.problems and not _fails((self.judgment,), fail_on)
+
+    @property
+    def verdicts(self) -> Mapping[str, Verdict]:
+        return self.judgment.verdicts
+
     @property
     def rating(self) -> Rating | None:
         """The rating at the duty's angle; None where it cannot be computed at all."""
@@ -174,6 +182,12 @@ class Report:
         """0 nothing at or above what fails, 1 findings, 2 something could not be checked."""
         if self.problems:
             return 2
-        lowest = max((LEVELS.index(what) for what in self.fail_on if what in LEVELS), default=-1)
-        found = any(self.count(level) for level in LEVELS[: lowest + 1])
-        return 1 if found or ("open" in self.fail_on and self.open_count) else 0
+        return 1 if _fails(self.judgments, self.fail_on) else 0
+
+
+def _fails(judgments: tuple[Judgment, ...], fail_on: tuple[str, ...]) -> bool:
+    """Whether anything at or above what fails was found, or is open where that fails."""
+    lowest = max((LEVELS.index(what) for what in fail_on if what in LEVELS), default=-1)
+    found = any(one.count(level) for one in judgments for level in LEVELS[: lowest + 1])
+    is_open = "open" in fail_on and any("open" in one.verdicts.values() for one in judgments)
+    return found or is_open
