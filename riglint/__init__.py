@@ -2,7 +2,10 @@
 
 For rule authors: `rule`, `Part`, `Leg`, `Gathering`, `Sling`, `Item`, `Catalog`, `Context`,
 `Finding`, `Unstated`, `Length`, `Load`, `Angle`, `Temperature`, `figures`, `Pack`, `rules_in`,
-`hookimpl`. For embedders: `check`, `load`, `rate`, `Policy`, `Report`, `Problem`, `API_VERSION`.
+`hookimpl`. For embedders: `check`, `load`, `rate` for files; `Workshop`, `check_build`,
+`rate_build`, `read_build`, `read_catalog`, `read_record`, `read_policy` for texts and data; `dump`,
+`to_plain`, `from_plain` for the way back; `Policy`, `Report`, `Problem`, `API_VERSION`. What stands
+in `__all__` is public, and nothing else.
 """
 
 from typing import TYPE_CHECKING, Any
@@ -11,46 +14,67 @@ from . import figures
 from .book import API_VERSION, Pack, PackContext, hookimpl, rules_in
 from .check import check, load
 from .finding import Finding, Key, Unstated, Verdict
+from .judging import Judgment, Missing, Placed
 from .library import Entry, Library
 from .permit import Permit
 from .policy import Policy
 from .problem import Problem, Unreadable
 from .quantities import Angle, Length, Load, Offset, Temperature
 from .record import Measurement, Record
-from .report import Report
+from .report import AssemblyReport, Report
 from .rule import Context, Rule, rule
 from .sling import Gathering, Leg, Part, Sling
 from .stock import Catalog, Item
 
 if TYPE_CHECKING:
+    from .model import Build, CatalogFile, LegAngle, RecordFile
+    from .plain import from_plain, to_plain
     from .ratesheet import RateSheet, rate
+    from .workshop import (
+        Workshop,
+        check_build,
+        rate_build,
+        read_build,
+        read_catalog,
+        read_policy,
+        read_record,
+    )
+    from .writing import dump
 
 __version__ = "0.1.0"
 
 __all__ = [
     "API_VERSION",
     "Angle",
+    "AssemblyReport",
+    "Build",
     "Catalog",
+    "CatalogFile",
     "Context",
     "Entry",
     "Finding",
     "Gathering",
     "Item",
+    "Judgment",
     "Key",
     "Leg",
+    "LegAngle",
     "Length",
     "Library",
     "Load",
     "Measurement",
+    "Missing",
     "Offset",
     "Pack",
     "PackContext",
     "Part",
     "Permit",
+    "Placed",
     "Policy",
     "Problem",
     "RateSheet",
     "Record",
+    "RecordFile",
     "Report",
     "Rule",
     "Sling",
@@ -58,20 +82,48 @@ __all__ = [
     "Unreadable",
     "Unstated",
     "Verdict",
+    "Workshop",
     "check",
+    "check_build",
+    "dump",
     "figures",
+    "from_plain",
     "hookimpl",
     "load",
     "rate",
+    "rate_build",
+    "read_build",
+    "read_catalog",
+    "read_policy",
+    "read_record",
     "rule",
     "rules_in",
+    "to_plain",
 ]
 
 
-def __getattr__(name: str) -> Any:
-    # the calculation sheet is not needed to check: it loads when it is first asked for
-    if name in ("rate", "RateSheet"):
-        from . import ratesheet
+# What a check does not need loads when it is first asked for.
+_LATER = {
+    "model": ("Build", "CatalogFile", "LegAngle", "RecordFile"),
+    "plain": ("from_plain", "to_plain"),
+    "ratesheet": ("RateSheet", "rate"),
+    "workshop": (
+        "Workshop",
+        "check_build",
+        "rate_build",
+        "read_build",
+        "read_catalog",
+        "read_policy",
+        "read_record",
+    ),
+    "writing": ("dump",),
+}
 
-        return getattr(ratesheet, name)
+
+def __getattr__(name: str) -> Any:
+    from importlib import import_module
+
+    for module, names in _LATER.items():
+        if name in names:
+            return getattr(import_module(f".{module}", __name__), name)
     raise AttributeError(f"module {__name__!r} has no attribute {name!r}")

@@ -16,6 +16,7 @@ from .finding import Unstated
 from .judging import Judge, Missing
 from .model import Build, LegAngle
 from .policy import Policy
+from .quantities import Load
 from .reading import read_build
 from .sling import Leg, Part, Sling
 from .source import read_document
@@ -45,7 +46,7 @@ class PartFigures:
 
     @property
     def utilization(self) -> float | None:
-        if self.capacity is None or self.demand is None:
+        if not self.capacity or self.demand is None:
             return None
         return self.demand / self.capacity
 
@@ -72,6 +73,26 @@ class RateSheet:
     steps: tuple[Step, ...]
     missing: tuple[Missing, ...]
     errors: int = 0
+
+    def _repr_html_(self) -> str:
+        """A table of the parts, for notebooks."""
+        from .markup import table
+
+        show = self.sling.units.show
+        load = self.rating.load if self.rating else None
+        rated = f"rated {show(load)}" if load else "not rated"
+        rows = [
+            (
+                ", ".join((one.part.path, *one.part.also)),
+                one.part.item.id,
+                show(Load(one.capacity)) if one.capacity is not None else "not known",
+                f"{one.utilization:.0%}" if one.utilization is not None else "",
+                one.because,
+            )
+            for one in self.parts
+        ]
+        headings = ("part", "item", "whole sling may carry", "in use", "because")
+        return table(f"{self.sling.id}: {rated}", headings, rows)
 
 
 def rate(

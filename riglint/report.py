@@ -112,6 +112,19 @@ class AssemblyReport:
         """Whether every rule could be run and none found anything at or above what fails."""
         return not self.judgment.problems and not _fails((self.judgment,), fail_on)
 
+    def _repr_html_(self) -> str:
+        """A table of the findings, for notebooks."""
+        from .markup import table
+
+        found = [placed.finding for placed in self.findings]
+        rows: list[tuple[object, ...]] = [
+            (one.level, one.rule, one.part, one.message, one.remedy) for one in found
+        ]
+        rows += [("problem", "", "", one.message, "") for one in self.judgment.problems]
+        rows += [("open", one.rule, one.part, one.why, "") for one in self.judgment.missing]
+        headings = ("level", "rule", "part", "finding", "repair")
+        return table(f"{self.id}: {_standing_words(self)}", headings, rows)
+
     @property
     def verdicts(self) -> Mapping[str, Verdict]:
         return self.judgment.verdicts
@@ -169,6 +182,19 @@ class Report:
         """How many findings of a level stand, permitted ones not counted."""
         return sum(judgment.count(level) for judgment in self.judgments)
 
+    def _repr_html_(self) -> str:
+        """A table of the builds and problems, for notebooks."""
+        from .markup import table
+
+        rows: list[tuple[object, ...]] = [
+            (one.file, f"problem: {one.message}", "", "", "", "") for one in self.problems
+        ]
+        for one in self.assemblies:
+            counts = (one.count(level) for level in LEVELS)
+            rows.append((one.id, _standing_words(one), *counts, len(one.open_rules)))
+        headings = ("build", "rated", "errors", "warnings", "notes", "open")
+        return table(f"{len(self.assemblies):,} builds", headings, rows)
+
     @property
     def permitted(self) -> int:
         return sum(p.finding.permit is not None for j in self.judgments for p in j.findings)
@@ -183,6 +209,16 @@ class Report:
         if self.problems:
             return 2
         return 1 if _fails(self.judgments, self.fail_on) else 0
+
+
+def _standing_words(report: AssemblyReport) -> str:
+    """What a build may carry, in a few words."""
+    standing = report.standing
+    if standing.rated is None:
+        least = standing.at_most
+        return f"at most {standing.units.show(least)}" if least else "not rated"
+    at = f" at {standing.at}" if standing.at else ""
+    return f"rated {standing.units.show(standing.rated)}{at}"
 
 
 def _fails(judgments: tuple[Judgment, ...], fail_on: tuple[str, ...]) -> bool:

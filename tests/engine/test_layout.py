@@ -13,6 +13,7 @@ import pytest
 ROOT = Path(__file__).parents[2]
 ORDER = [
     "problem",
+    "markup",
     "quantities",
     "source",
     "model",
