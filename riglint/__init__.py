@@ -27,7 +27,7 @@ from .sling import Gathering, Leg, Part, Sling
 from .stock import Catalog, Item
 
 if TYPE_CHECKING:
-    from .model import Build, CatalogFile, LegAngle, RecordFile
+    from .model import Build, CatalogFile, LegAngle, PolicyFile, RecordFile
     from .plain import from_plain, to_plain
     from .ratesheet import RateSheet, rate
     from .workshop import (
@@ -71,6 +71,7 @@ __all__ = [
     "Permit",
     "Placed",
     "Policy",
+    "PolicyFile",
     "Problem",
     "RateSheet",
     "Record",
@@ -104,7 +105,7 @@ __all__ = [
 
 # What a check does not need loads when it is first asked for.
 _LATER = {
-    "model": ("Build", "CatalogFile", "LegAngle", "RecordFile"),
+    "model": ("Build", "CatalogFile", "LegAngle", "PolicyFile", "RecordFile"),
     "plain": ("from_plain", "to_plain"),
     "ratesheet": ("RateSheet", "rate"),
     "workshop": (

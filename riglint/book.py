@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import importlib
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from functools import partial
 from types import ModuleType
 from typing import Any
 
 import pluggy
-from attrs import evolve, frozen
+from attrs import evolve, field, frozen
 
 from .problem import Problem, said
 from .rule import Rule
@@ -33,12 +33,17 @@ class PackContext:
 
 @frozen
 class Pack:
-    """A set of rules under one name. `api_version` is the one that it was written for."""
+    """A set of rules under one name. `api_version` is the one that it was written for.
+
+    `retired` are rules that it once had, each with what to do instead: a policy or permit that
+    still names one is told so, and is no error.
+    """
 
     name: str
     version: str
     api_version: int
     rules: tuple[Rule, ...]
+    retired: Mapping[str, str] = field(factory=dict)
 
 
 class Hooks:
@@ -58,9 +63,30 @@ class RuleBook:
     packs: tuple[Pack, ...]
     problems: tuple[Problem, ...] = ()
 
+    @property
+    def retired(self) -> dict[str, str]:
+        """The names of rules that there are no more, with what to do instead."""
+        return {
+            _full_name(pack, name): text
+            for pack in self.packs
+            for name, text in pack.retired.items()
+        }
+
+    def notice(self, name: str) -> str | None:
+        """What to say to someone who writes this name; None where it is a rule's own."""
+        if name in self.retired:
+            return f"there is no rule {name} any more: {self.retired[name]}"
+        own = self.names().get(name, name)
+        return None if own == name else f"the rule {name} is called {own} now"
+
     def names(self) -> dict[str, str]:
         """Every name and alias that a rule answers to, with the rule's own name."""
-        known = {alias: rule.name for rule in self.rules for alias in rule.aliases}
+        prefix = {rule.owner: f"{rule.owner}:" for rule in self.rules if rule.owner != STANDARD}
+        known = {
+            prefix.get(rule.owner, "") + alias: rule.name
+            for rule in self.rules
+            for alias in rule.aliases
+        }
         return known | {rule.name: rule.name for rule in self.rules}
 
 
@@ -172,11 +198,15 @@ def _apart(packs: list[Pack], problems: list[Problem]) -> Iterator[Pack]:
         seen.add(pack.name)
 
 
+def _full_name(pack: Pack, name: str) -> str:
+    return name if pack.name == STANDARD else f"{pack.name}:{name}"
+
+
 def _collect(packs: Iterable[Pack], problems: list[Problem]) -> tuple[Rule, ...]:
     rules: dict[str, Rule] = {}
     for pack in packs:
         for rule in pack.rules:
-            name = rule.name if pack.name == STANDARD else f"{pack.name}:{rule.name}"
+            name = _full_name(pack, rule.name)
             if name in rules:
                 owner = rules[name].owner
                 text = f"the rule {name} is given twice, by {owner} and by {pack.name}"

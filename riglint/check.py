@@ -336,6 +336,9 @@ class _Run:
             off=tuple(sorted(off)),
             packs=tuple(packs.values()),
             fail_on=fail_on or tuple(sorted(levels)) or ("error",),
+            told=tuple(
+                dict.fromkeys(said for setup in setups for said in setup.judge.policy.notices)
+            ),
         )
 
 

@@ -58,6 +58,7 @@ class Judgment:
     findings: tuple[Placed, ...] = ()
     missing: tuple[Missing, ...] = ()
     problems: tuple[Problem, ...] = ()
+    notices: tuple[str, ...] = ()
 
     def count(self, level: Level) -> int:
         """How many findings of a level stand, permitted ones not counted."""
@@ -177,6 +178,7 @@ class _Court:
         self.findings: list[Finding] = []
         self.missing: list[Missing] = []
         self.problems: list[Problem] = []
+        self.notices: list[str] = []
 
     def hear(
         self, about: type, subjects: Sequence[Any], rules: Sequence[Rule] | None = None
@@ -270,16 +272,23 @@ class _Court:
 
     def apply_permits(self, sling: Sling) -> None:
         """Mark what the build's permits cover, and judge the permits themselves."""
-        judge = self.judge
-        known = judge.waivable
+        judge, known = self.judge, self.judge.waivable
+        names = judge.book.names()
         for index, written in enumerate(sling.build.deviation_permit):
-            if written.rule not in known:
+            self.notices += filter(None, (judge.book.notice(written.rule),))
+            if written.rule not in names and written.rule not in judge.book.retired:
                 self.no_such_rule(written.rule, index)
         permits = tuple(
-            permits_of(sling, self.findings, lambda name: known.get(name, False), judge.as_of)
+            permits_of(
+                sling,
+                self.findings,
+                lambda name: known.get(name, False),
+                judge.as_of,
+                lambda name: names.get(name, name),
+            )
         )
         self.findings = permitted(self.findings, permits)
-        self.hear(Permit, [permit for permit in permits if permit.written.rule in known])
+        self.hear(Permit, [permit for permit in permits if permit.written.rule in names])
 
     def no_such_rule(self, name: str, index: int) -> None:
         close = nearest(name, self.judge.waivable)
@@ -296,6 +305,7 @@ class _Court:
             tuple(placed),
             tuple(self.missing),
             tuple(self.problems),
+            tuple(self.notices),
         )
 
     def leveled(self, finding: Finding) -> Finding:

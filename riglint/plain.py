@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from functools import cache
+from functools import cache, partial
+from operator import eq
 from typing import Any, TypeVar, cast
 
 import attrs
@@ -27,6 +28,7 @@ T = TypeVar("T")
 QUANTITIES: dict[str, type[Quantity]] = {
     kind.__name__: kind for kind in (Angle, Length, Load, Offset, Temperature)
 }
+SHOWN = "plain data"  # what messages call it
 BOTH_WAYS = (
     Problem, Skipped, Missing, Finding, Placed, Judgment, Standing, CatalogReport, RecordReport,
 )  # fmt: skip
@@ -58,17 +60,17 @@ def from_plain(plain: Any, kind: type[T]) -> T:
     come back.
     """
     if kind is Catalog:
-        return cast("T", Catalog("plain data", from_plain(plain, CatalogFile)))
-    if kind in BOTH_WAYS:
-        try:
-            return _converter().structure(plain, kind)
-        except (BaseValidationError, ValueError, TypeError, KeyError) as error:
-            raise Unreadable(
-                Problem("plain data", f"this is no {kind.__name__}: {error}")
-            ) from None
-    if attrs.has(kind) and kind.__module__ == model.__name__:
-        return cast("T", reading.read_as(document_of(plain, "plain data"), kind))
-    raise TypeError(f"{kind.__name__} is not read back from plain data")
+        return cast("T", Catalog(SHOWN, from_plain(plain, CatalogFile)))
+    if kind not in BOTH_WAYS and not (attrs.has(kind) and kind.__module__ == model.__name__):
+        raise TypeError(f"{kind.__name__} is not read back from plain data")
+    if not isinstance(plain, Mapping):
+        raise Unreadable(Problem(SHOWN, f"a table is expected, this is {type(plain).__name__}"))
+    if kind not in BOTH_WAYS:
+        return reading.read_as(document_of(plain, SHOWN), kind)
+    try:
+        return _converter().structure(plain, kind)
+    except BaseValidationError as error:
+        raise Unreadable(Problem(SHOWN, reading.faults_in(error))) from None
 
 
 def _shown(thing: Report | AssemblyReport | RateSheet) -> Any:
@@ -90,18 +92,17 @@ def _converter() -> Converter:
     converter = Converter(
         forbid_extra_keys=True, unstruct_collection_overrides={tuple: list, Mapping: dict}
     )
-    converter.register_unstructure_hook_func(_is_quantity, _quantity_out)
-    converter.register_structure_hook_func(_is_quantity, lambda plain, _: _any_in(plain))
-    converter.register_unstructure_hook_func(lambda kind: kind is Any, _any_out)
-    converter.register_structure_hook_func(
-        lambda kind: kind is Any, lambda plain, _: _any_in(plain)
-    )
-    converter.register_structure_hook_func(lambda kind: kind == str | int, lambda plain, _: plain)
+    for kind in QUANTITIES.values():
+        converter.register_unstructure_hook(kind, _quantity_out)
+        converter.register_structure_hook(kind, _any_in)
+    converter.register_unstructure_hook_func(_is_any, _any_out)
+    converter.register_structure_hook_func(_is_any, _any_in)
+    converter.register_structure_hook_func(partial(eq, str | int), _any_in)
     return converter
 
 
-def _is_quantity(kind: Any) -> bool:
-    return isinstance(kind, type) and issubclass(kind, Quantity)
+def _is_any(kind: Any) -> bool:
+    return kind is Any
 
 
 def _quantity_out(quantity: Quantity) -> dict[str, Any]:

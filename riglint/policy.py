@@ -36,6 +36,7 @@ class Policy:
     levels: Mapping[str, SettingLevel] = field(factory=dict)
     settings: Mapping[str, Any] = field(factory=dict)
     requirement: tuple[Requirement, ...] = ()
+    notices: tuple[str, ...] = ()
 
 
 def find_policy(path: Path) -> Path | None:
@@ -224,6 +225,8 @@ def with_rules(policy: Policy, layers: list[_Layer], book: RuleBook) -> Policy:
     merged: dict[str, dict[str, Any]] = {}
     for layer in layers:
         for name, table in layer.written.rules.items():
+            if name in book.retired:
+                continue
             if name not in names:
                 close = nearest(name, names)
                 hint = f"; did you mean {close}?" if close else ""
@@ -239,7 +242,9 @@ def with_rules(policy: Policy, layers: list[_Layer], book: RuleBook) -> Policy:
         raise Unreadable(*problems)
     levels = {name: table["level"] for name, table in merged.items() if "level" in table}
     settings = {name: _settings(by_name[name], table) for name, table in merged.items()}
-    return evolve(policy, levels=levels, settings=settings)
+    written = [name for layer in layers for name in layer.written.rules]
+    notices = tuple(filter(None, map(book.notice, dict.fromkeys(written))))
+    return evolve(policy, levels=levels, settings=settings, notices=notices)
 
 
 def _faults(rule: Rule, table: dict[str, Any]) -> Iterator[tuple[tuple[str, ...], str]]:

@@ -167,6 +167,13 @@ class Report:
     off: tuple[str, ...] = ()
     packs: tuple[Pack, ...] = ()
     fail_on: tuple[str, ...] = ("error",)
+    told: tuple[str, ...] = ()
+
+    @property
+    def notices(self) -> tuple[str, ...]:
+        """What to tell whoever keeps the files, each once: rules renamed or retired."""
+        own = [notice for judgment in self.judgments for notice in judgment.notices]
+        return tuple(dict.fromkeys((*self.told, *own)))
 
     @property
     def judgments(self) -> tuple[Judgment, ...]:

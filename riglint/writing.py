@@ -20,6 +20,10 @@ from .stock import Catalog
 Written = model.Build | model.CatalogFile | model.RecordFile | model.PolicyFile | Catalog | Policy
 
 
+# What a policy holds otherwise than its file: rules made of it, folders and modules found.
+NOT_WRITTEN = ("house_rules", "requirement", "folders")
+
+
 def dump(written: Written) -> str:
     """A build, catalog, record or policy as the TOML text of a file that reads back equal.
 
@@ -80,9 +84,14 @@ def _is_quantity(kind: Any) -> bool:
 
 def _policy_file(policy: Policy) -> model.PolicyFile:
     """A policy as its file would state it, its base policies already laid under it."""
+    for name in NOT_WRITTEN:
+        if getattr(policy, name, ()):
+            raise ValueError(f"a policy with {name} is written from its PolicyFile alone")
     taken = {field.name for field in attrs.fields(Policy)}
     names = [field.name for field in attrs.fields(model.PolicyFile)]
-    same = {name: getattr(policy, name) for name in names if name in taken}
+    same = {
+        name: getattr(policy, name) for name in names if name in taken and name not in NOT_WRITTEN
+    }
     rules: dict[str, dict[str, Any]] = {
         name: dict(_writer().unstructure(settings))
         for name, settings in policy.settings.items()

@@ -11,6 +11,7 @@ from typing import Any, TextIO
 from . import CANNOT, Commands, add_common, console, print_json, write_whole
 
 MOST_JOBS = 64
+RULE_SECONDS = 10.0  # a rule takes some milliseconds
 REPORTS = ("text", "json")
 
 
@@ -35,6 +36,13 @@ def add(commands: Commands) -> None:
     check.add_argument(
         "--jobs", type=_jobs, default=1, metavar="N", help="share the builds out to N processes"
     )
+    check.add_argument(
+        "--rule-seconds",
+        type=_seconds,
+        default=RULE_SECONDS,
+        metavar="S",
+        help=f"stop a rule after so long on one build (default: {RULE_SECONDS:g}; 0: never)",
+    )
     check.add_argument("--as-of", type=_date, metavar="DATE", help="take this as today")
     add_common(check)
     check.set_defaults(run=run)
@@ -44,6 +52,18 @@ def _jobs(text: str) -> int:
     if not text.isdigit() or not 1 <= int(text) <= MOST_JOBS:
         raise argparse.ArgumentTypeError(f"{text!r} is no number from 1 to {MOST_JOBS}")
     return int(text)
+
+
+def _seconds(text: str) -> float:
+    from math import isfinite
+
+    try:
+        seconds = float(text)
+    except ValueError:
+        seconds = -1.0
+    if not isfinite(seconds) or seconds < 0:
+        raise argparse.ArgumentTypeError(f"{text!r} is no number of seconds")
+    return seconds
 
 
 def _date(text: str) -> datetime.date:
@@ -56,11 +76,12 @@ def _date(text: str) -> datetime.date:
 def run(options: argparse.Namespace) -> int:
     """Check what was named; returns the exit status."""
     from ..check import check
+    from .aside import aside
 
     wanted = [_report(text) for text in options.report or ["text"]]
     if None in wanted:
         return CANNOT
-    with _executor(options.jobs) as executor:
+    with aside(), _executor(options.jobs) as executor:
         report = check(
             *options.paths,
             policy=options.policy,
@@ -69,7 +90,10 @@ def run(options: argparse.Namespace) -> int:
             fail_on=tuple(options.fail_on) if options.fail_on else None,
             root=options.root,
             executor=executor,
+            rule_seconds=options.rule_seconds or None,
         )
+    for notice in report.notices:
+        print(f"riglint: {notice}", file=sys.stderr)
     for kind, file in filter(None, wanted):
 
         def draw(out: TextIO, kind: str = kind) -> None:

@@ -27,9 +27,11 @@ def run(options: argparse.Namespace) -> int:
     from ..check import book_for
     from ..problem import Unreadable
     from ..reports.rules import print_rule, print_rules
+    from .aside import aside
 
     try:
-        book = book_for(Path(options.policy) if options.policy else None)
+        with aside():
+            book = book_for(Path(options.policy) if options.policy else None)
     except Unreadable as error:
         return cannot(error)
     for problem in book.problems:
