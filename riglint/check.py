@@ -164,7 +164,7 @@ class _Run:
         self.books: dict[tuple[str, ...], RuleBook] = {}
 
     def add(self, path: Path) -> None:
-        files = find_files(path)
+        files = find_files(path, self.root or self.home(path))
         self.skipped += files.skipped
         self.problems += files.problems
         loose = tuple(file.path for file in files.found if file.kind == "catalog")
@@ -184,6 +184,17 @@ class _Run:
         for file in alone:
             if self.is_new(file):
                 self.add_file(file, setup)
+
+    def place(self, path: Path) -> Path | None:
+        """The policy file that applies to a path."""
+        given = self.policy
+        return None if isinstance(given, Policy) else Path(given) if given else find_policy(path)
+
+    def home(self, path: Path) -> Path | None:
+        """The folder of the policy that applies to a path, where the path lies under it."""
+        place = self.place(path)
+        home = place.parent if place else None
+        return home if home and path.resolve().is_relative_to(home.resolve()) else None
 
     def is_new(self, file: Found) -> bool:
         """Whether a file was not met before in this run."""
@@ -279,8 +290,7 @@ class _Run:
         return self.read[key]
 
     def setup(self, path: Path, loose: tuple[Path, ...]) -> _Setup | None:
-        given = self.policy
-        place = None if isinstance(given, Policy) else Path(given) if given else find_policy(path)
+        given, place = self.policy, self.place(path)
         key = place or loose
         if key in self.setups:
             return self.setups[key]
@@ -305,6 +315,8 @@ class _Run:
     def load(self, place: Path | None) -> Policy:
         if place is None:
             return Policy()
+        if self.policy is None and not place.resolve().is_relative_to(place.parent.resolve()):
+            raise Unreadable(Problem(_shown(place), "this link leads out of the library"))
         first = load_policy(place, None, _shown(place), self.root)
         return load_policy(place, self.book(first.packs), _shown(place), self.root)
 

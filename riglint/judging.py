@@ -208,10 +208,12 @@ class _Court:
         """Some work of a rule, stopped when its time is over; findings made before stand."""
         before = len(self.findings)
         try:
-            watch.begin()
-            work(rule, subject)
-            watch.end()
-        except Overtime as error:
+            try:
+                watch.begin()
+                work(rule, subject)
+            finally:
+                watch.end()
+        except Overtime as error:  # in the rule, or once more on its way here
             watch.end()
             self.problems.append(_late(rule, watch.seconds, error, self.document))
             self.verdicts[rule.name] = "fail" if len(self.findings) > before else "open"
@@ -358,7 +360,10 @@ def _late(rule: Rule, seconds: float, error: BaseException, document: Document) 
 def _where(error: BaseException) -> str:
     import traceback
 
-    last = traceback.extract_tb(error.__traceback__)[-1]
+    from . import overtime
+
+    frames = traceback.extract_tb(error.__traceback__)
+    last = [one for one in frames if one.filename != overtime.__file__][-1]
     return f"{Path(last.filename).name}, line {last.lineno}"
 
 

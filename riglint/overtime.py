@@ -2,8 +2,9 @@
 
 In the main thread an interval timer interrupts the rule, and with it what C code checks for signals
 (a regular expression, a sleep). In any other thread, or where the program has a use of its own
-for SIGALRM, a watching thread raises in the rule's thread as soon as that runs Python again. A
-call into C that never comes back can be stopped by neither: that takes a process of its own.
+for SIGALRM, a watching thread raises in the rule's thread as soon as that runs Python again; it
+does not get the better of a rule that catches everything in a loop, as the timer does. A call into
+C that never comes back can be stopped by neither: that takes a process of its own.
 """
 
 from __future__ import annotations
@@ -19,6 +20,8 @@ SHORTEST_TICK, LONGEST_TICK = (
     0.01,
     0.25,
 )  # seconds; a rule is stopped at the first tick past its time
+
+OFTEN = 0.00005  # for a rule that goes on all the same
 
 
 class Overtime(BaseException):
@@ -48,7 +51,12 @@ class Watch(AbstractContextManager["Watch"]):
 
 
 class _Alarm(Watch):
-    """By the process's interval timer; for the main thread only."""
+    """By the process's interval timer; for the main thread only.
+
+    A rule that catches what is raised is rung at so often that it strikes outside its `try` too.
+    """
+
+    rung = False
 
     def __enter__(self) -> Self:
         self.before: Any = signal.signal(signal.SIGALRM, self.ring)
@@ -66,7 +74,16 @@ class _Alarm(Watch):
 
     def ring(self, _: int, frame: FrameType | None) -> None:
         if self.overdue:
+            if self.rung:
+                signal.setitimer(signal.ITIMER_REAL, OFTEN, OFTEN)
+            self.rung = True
             raise Overtime
+
+    def end(self) -> None:
+        self.running = False
+        if self.rung:
+            self.rung = False
+            signal.setitimer(signal.ITIMER_REAL, self.tick, self.tick)
 
 
 class _Watcher(Watch):

@@ -11,6 +11,7 @@ from attrs import evolve, field, frozen
 
 from .book import RuleBook
 from .finding import LEVELS
+from .globbing import matching
 from .model import Duty, FailOn, PolicyFile, Practice, Requirement, SettingLevel
 from .problem import Problem, Unreadable
 from .reading import read_policy, structure
@@ -199,7 +200,7 @@ class _Catalogs:
             self.wrong(index, f"the catalog pattern {pattern!r} leaves the policy's folder")
             return []
         try:
-            found = sorted(path for path in self.folder.glob(pattern) if path.is_file())
+            found = sorted(matching(self.folder, pattern, self.root))
         except (ValueError, NotImplementedError, OSError, IndexError) as error:
             self.wrong(index, f"the catalog pattern {pattern!r} cannot be used: {error}")
             return []

@@ -24,6 +24,8 @@ MAX_DEPTH = 32
 MAX_VALUES = 100_000
 # Characters of the user's text that a message repeats.
 MAX_SHOWN = 60
+# Among so many names one is looked for that was meant; more would take seconds a name.
+MOST_COMPARED = 5_000
 
 _USUAL_BYTES = 16 * 1024
 # Below this size even the longest keys are read in a few tenths of a second.
@@ -178,6 +180,8 @@ def nearest(name: str, known: Iterable[str]) -> str | None:
     from difflib import get_close_matches
 
     folded = {each.casefold(): each for each in sorted(known)}
+    if len(folded) > MOST_COMPARED:
+        return None
     found = get_close_matches(name.casefold(), folded, n=1)
     return folded[found[0]] if found else None
 

@@ -49,7 +49,10 @@ def file_values(written: Any) -> dict[str, Any]:
         written = _policy_file(written)
     if not attrs.has(type(written)) or type(written).__module__ != model.__name__:
         raise ValueError(f"{type(written).__name__} is not written to files")
-    return dict(_writer().unstructure(written))
+    try:
+        return dict(_writer().unstructure(written))
+    except (TypeError, AttributeError, LookupError, RecursionError) as error:
+        raise ValueError(f"this cannot be written: {error}") from None
 
 
 def written_text(quantity: Quantity) -> str:
@@ -74,8 +77,13 @@ def _writer() -> Converter:
     converter = Converter(
         omit_if_default=True, unstruct_collection_overrides={tuple: list, Mapping: dict}
     )
-    converter.register_unstructure_hook_func(_is_quantity, written_text)
+    converter.register_unstructure_hook_func(_is_quantity, _written)
     return converter
+
+
+def _written(value: Any) -> Any:
+    """A quantity as text; a bare number stays one, for the reader to refuse by its key."""
+    return written_text(value) if isinstance(value, Quantity) else value
 
 
 def _is_quantity(kind: Any) -> bool:

@@ -14,6 +14,7 @@ ROOT = Path(__file__).parents[2]
 ORDER = [
     "problem",
     "markup",
+    "globbing",
     "quantities",
     "source",
     "model",
