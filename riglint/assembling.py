@@ -165,6 +165,10 @@ class _Assembler:
             item = self.item(link.item, (*key, "item"))
             if item is None:
                 continue
+            if item.kind in CANNOT_GATHER or item.kind == "link-assembly":
+                text = f"the link-assembly {whole.id} names {item.id}, which is no link"
+                self.wrong((*key, "item"), text)
+                continue
             path = f"{entry.ref}/{link.name}"
             part = Part(path, item, self.sling, (*key, "item"), item.sheet, assembly=whole)
             hung = self.hang(part, above)

@@ -44,7 +44,7 @@ def find_policy(path: Path) -> Path | None:
     """The policy for a path: `riglint.toml`, or a `[tool.riglint]`, in its folder or above."""
     start = path.resolve()
     for folder in (start, *start.parents) if start.is_dir() else start.parents:
-        if (folder / POLICY_NAME).is_file():
+        if os.path.lexists(folder / POLICY_NAME):  # whatever it is: reading it says so
             return folder / POLICY_NAME
         project = folder / PROJECT_NAME
         if project.is_file() and _has_table(project):

@@ -101,9 +101,8 @@ def _policy_file(policy: Policy) -> model.PolicyFile:
         name: getattr(policy, name) for name in names if name in taken and name not in NOT_WRITTEN
     }
     rules: dict[str, dict[str, Any]] = {
-        name: dict(_writer().unstructure(settings))
+        name: {} if settings is None else dict(_writer().unstructure(settings))
         for name, settings in policy.settings.items()
-        if settings is not None
     }
     for name, level in policy.levels.items():
         rules.setdefault(name, {})["level"] = level

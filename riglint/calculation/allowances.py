@@ -168,7 +168,7 @@ class AllowanceFigures(Figures):
     def _use_of(self, gathering: Gathering) -> tuple[float, int]:
         """Size in mm and grade of the chain that a link gathers: the largest, of the grade that
         rates the sling."""
-        chains = [leg.chain for leg in gathering.legs]
+        chains = self._chains_on(gathering)
         grade = min(self.sling.chain.grade, max(chain.grade for chain in chains))
         return max(chain.size_mm for chain in chains), grade
 
@@ -239,7 +239,14 @@ class AllowanceFigures(Figures):
         if gathering is None:
             assert part.leg is not None
             return 1, part.leg.chain
-        return gathering.loaded_legs, max((leg.chain for leg in gathering.legs), key=_hardness)
+        chains = self._chains_on(gathering)
+        return gathering.loaded_legs, max(chains, key=_hardness)
+
+    def _chains_on(self, gathering: Gathering) -> list[Part]:
+        """The chains of the legs that hang on a link; raises Unstated where none does."""
+        if not gathering.legs:
+            raise not_computed(gathering.path, "links that hold no leg, only what shortens one,")
+        return [leg.chain for leg in gathering.legs]
 
     def allows(self, allowance: Allowance, share: Share) -> float:
         """The load on the whole sling that an allowance comes to in a share, in kg."""
