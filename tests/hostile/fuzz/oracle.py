@@ -21,7 +21,7 @@ import tomli_w
 from attrs import evolve
 from fuzz.grammar import Case
 
-from riglint import Length, Part, Report, Sling, Unreadable
+from riglint import Load, Report, Sling, Unreadable
 from riglint.assembling import assemble
 from riglint.book import standard_book
 from riglint.calculation import Calculation
@@ -338,8 +338,6 @@ def _alone(judge: Judge, rule: Rule) -> Judge:
 
 
 def _more(load: Any) -> str:
-    from riglint import Load
-
     return f"{float(Load.parse(load)) * TAG_TIMES:.6f} kg"
 
 
@@ -388,6 +386,3 @@ def kinds_of_fault(found: dict[str, str], text: str) -> Any:
         kind = error.kind if isinstance(error, Wrong) else place
         if kind not in found:
             found[kind] = f"{text}\n# {kind}: {error}"[:200_000]
-
-
-_ = (Length, Part)
