@@ -2,8 +2,10 @@
 
 For rule authors: `rule`, `Part`, `Leg`, `Gathering`, `Sling`, `Item`, `Catalog`, `Context`,
 `Finding`, `Unstated`, `Length`, `Load`, `Angle`, `Temperature`, `figures`, `Pack`, `ReportKind`,
-`rules_in`, `hookimpl`. For embedders: `check`, `load`, `rate`, `Policy`, `Report`, `Problem`,
-`API_VERSION`.
+`rules_in`, `hookimpl`. For embedders: `check`, `load`, `rate`, `fill` for files; `Workshop`,
+`check_build`, `rate_build`, `read_build`, `read_catalog`, `read_record`, `read_policy` for texts
+and data; `dump`, `to_plain`, `from_plain` for the way back; `Policy`, `Report`, `Problem`,
+`API_VERSION`. What stands in `__all__` is public, and nothing else.
 """
 
 from typing import TYPE_CHECKING, Any
@@ -12,48 +14,70 @@ from . import figures
 from .book import API_VERSION, Pack, PackContext, ReportKind, hookimpl, rules_in
 from .check import check, load
 from .finding import Finding, Key, Unstated, Verdict
+from .judging import Judgment, Missing, Placed
 from .library import Entry, Library
 from .permit import Permit
 from .policy import Policy
 from .problem import Problem, Unreadable
 from .quantities import Angle, Length, Load, Offset, Temperature
 from .record import Measurement, Record
-from .report import Report
+from .report import AssemblyReport, Report
 from .rule import Context, Rule, rule
 from .sling import Gathering, Leg, Part, Sling
 from .stock import Catalog, Item
 
 if TYPE_CHECKING:
     from .filling import Filling, fill
+    from .model import Build, CatalogFile, LegAngle, PolicyFile, RecordFile
+    from .plain import from_plain, to_plain
     from .ratesheet import RateSheet, rate
+    from .workshop import (
+        Workshop,
+        check_build,
+        rate_build,
+        read_build,
+        read_catalog,
+        read_policy,
+        read_record,
+    )
+    from .writing import dump
 
 __version__ = "0.1.0"
 
 __all__ = [
     "API_VERSION",
     "Angle",
+    "AssemblyReport",
+    "Build",
     "Catalog",
+    "CatalogFile",
     "Context",
     "Entry",
     "Filling",
     "Finding",
     "Gathering",
     "Item",
+    "Judgment",
     "Key",
     "Leg",
+    "LegAngle",
     "Length",
     "Library",
     "Load",
     "Measurement",
+    "Missing",
     "Offset",
     "Pack",
     "PackContext",
     "Part",
     "Permit",
+    "Placed",
     "Policy",
+    "PolicyFile",
     "Problem",
     "RateSheet",
     "Record",
+    "RecordFile",
     "Report",
     "ReportKind",
     "Rule",
@@ -62,25 +86,50 @@ __all__ = [
     "Unreadable",
     "Unstated",
     "Verdict",
+    "Workshop",
     "check",
+    "check_build",
+    "dump",
     "figures",
     "fill",
+    "from_plain",
     "hookimpl",
     "load",
     "rate",
+    "rate_build",
+    "read_build",
+    "read_catalog",
+    "read_policy",
+    "read_record",
     "rule",
     "rules_in",
+    "to_plain",
 ]
 
 
+# What a check does not need loads when it is first asked for.
+_LATER = {
+    "filling": ("Filling", "fill"),
+    "model": ("Build", "CatalogFile", "LegAngle", "PolicyFile", "RecordFile"),
+    "plain": ("from_plain", "to_plain"),
+    "ratesheet": ("RateSheet", "rate"),
+    "workshop": (
+        "Workshop",
+        "check_build",
+        "rate_build",
+        "read_build",
+        "read_catalog",
+        "read_policy",
+        "read_record",
+    ),
+    "writing": ("dump",),
+}
+
+
 def __getattr__(name: str) -> Any:
-    # what is not needed to check loads when it is first asked for
-    if name in ("rate", "RateSheet"):
-        from . import ratesheet
+    from importlib import import_module
 
-        return getattr(ratesheet, name)
-    if name in ("fill", "Filling"):
-        from . import filling
-
-        return getattr(filling, name)
+    for module, names in _LATER.items():
+        if name in names:
+            return getattr(import_module(f".{module}", __name__), name)
     raise AttributeError(f"module {__name__!r} has no attribute {name!r}")

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
+from typing import TypeVar
 
 from .finding import Key
 from .model import HOOK_KINDS, LEG_KINDS, Build, Duty, LegEntry, LegPart, PartEntry, Practice
@@ -11,8 +12,10 @@ from .sling import Gathering, Leg, Part, Sling, with_defaults
 from .source import Document, nearest
 from .stock import Item, NoSuchItem, Stock
 
+T = TypeVar("T")
 MOST_PLACES = 1000
 MOST_DEEP = 128
+MOST_ENTRIES, MOST_PARTS, MOST_PERMITS = 1000, 4000, 250  # time grows with their square
 MOST_PROBLEMS = 50
 HUNG_FROM = "hung_from"
 CANNOT_GATHER = HOOK_KINDS | LEG_KINDS | {"coupling-link", "shortener", "eye", "crane-hook"}
@@ -54,6 +57,7 @@ class _Assembler:
         self.check_geometry()
         if self.problems:
             raise Unreadable(*self.problems)
+        self.sling.complete()
         return self.sling
 
     def wrong(self, key: Key, message: str) -> None:
@@ -85,26 +89,42 @@ class _Assembler:
             if ref in seen:
                 self.wrong((*key, "ref"), f"the ref {ref} is used twice")
             seen.add(ref)
+        for what, count, most in (
+            ("[[part]]", len(self.build.part), MOST_ENTRIES),
+            ("[[leg]]", len(self.build.leg), MOST_ENTRIES),
+            ("[[deviation_permit]]", len(self.build.deviation_permit), MOST_PERMITS),
+            ("parts of legs", sum(len(leg.parts) for leg in self.build.leg), MOST_PARTS),
+        ):
+            if count > most:
+                text = f"{count:,} {what} are more than the {most:,} that are read"
+                raise Unreadable(Problem(self.document.file, text))
         places = sum(leg.count for leg in self.build.leg)
         if places > MOST_PLACES:
             self.wrong(("leg",), f"{places:,} legs are more than the {MOST_PLACES:,} that are read")
 
     def in_hanging_order(self) -> Iterator[tuple[PartEntry, Key]]:
         """The parts so that each comes after what it hangs on; a loop is reported."""
-        waiting = {entry.ref: (entry, ("part", n)) for n, entry in enumerate(self.build.part)}
+        waiting: dict[str, tuple[PartEntry, Key]] = {
+            entry.ref: (entry, ("part", n)) for n, entry in enumerate(self.build.part)
+        }
         known = set(waiting)
-        while waiting:
-            ready = [ref for ref, (entry, _) in waiting.items() if _root(entry.on) not in waiting]
-            if not ready:
-                entry, key = next(iter(waiting.values()))
-                names = ", ".join(sorted(waiting))
-                self.wrong((*key, "on"), f"these parts hang on each other in a loop: {names}")
-                return
+        below: dict[str, list[str]] = {}
+        for ref, (entry, _) in waiting.items():
+            below.setdefault(_root(entry.on) or "", []).append(ref)
+        ready: list[str] = [
+            ref for above, refs in below.items() if above not in known for ref in refs
+        ]
+        while ready:
             for ref in sorted(ready):
                 entry, key = waiting.pop(ref)
                 if entry.on and _root(entry.on) not in known:
                     self.hangs_on_nothing(entry.ref, entry.on, (*key, "on"), known)
                 yield entry, key
+            ready = [lower for ref in ready for lower in below.get(ref, ())]
+        if waiting:
+            entry, key = next(iter(waiting.values()))
+            names = _some(sorted(waiting))
+            self.wrong((*key, "on"), f"these parts hang on each other in a loop: {names}")
 
     def hangs_on_nothing(self, ref: str, on: str, key: Key, known: Iterable[str]) -> None:
         close = nearest(on, known)
@@ -141,6 +161,10 @@ class _Assembler:
             item = self.item(link.item, (*key, "item"))
             if item is None:
                 continue
+            if item.kind in CANNOT_GATHER or item.kind == "link-assembly":
+                text = f"the link-assembly {whole.id} names {item.id}, which is no link"
+                self.wrong((*key, "item"), text)
+                continue
             path = f"{entry.ref}/{link.name}"
             part = Part(path, item, self.sling, (*key, "item"), item.sheet, assembly=whole)
             hung = self.hang(part, above)
@@ -154,9 +178,9 @@ class _Assembler:
         if depth == MOST_DEEP + 1:
             self.wrong(part.key, f"more than {MOST_DEEP} parts hang on one another")
         self.hung[part.path] = gathering
-        self.sling.gatherings.append(gathering)
+        _add(self.sling.gatherings, gathering)
         if above is not None:
-            above.below.append(gathering)
+            _add(above.below, gathering)
         return gathering
 
     def hang_leg(self, entry: LegEntry, key: tuple[str | int, ...]) -> None:
@@ -170,9 +194,9 @@ class _Assembler:
         branch = self.branch(leg, entry, (*key, "adjust"), names)
         leg = self.with_parts(leg, parts, branch, (*key, "adjust", "pocket"))
         self.check_ends(leg, key)
-        self.sling.legs.append(leg)
+        _add(self.sling.legs, leg)
         if on is not None:
-            on.own_legs.append(leg)
+            _add(on.own_legs, leg)
 
     def held(self, who: str, name: str, key: Key) -> Gathering | None:
         """The part that a leg's end hangs on; of a spreader the port must be there too."""
@@ -201,7 +225,7 @@ class _Assembler:
             if leg.on is below or _hangs_under(leg.on, below):
                 continue
             object.__setattr__(leg, "holds", below)
-            below.held_by.append(leg)
+            _add(below.held_by, leg)
         for gathering in self.sling.gatherings:
             if _holds_itself(gathering):
                 self.wrong(gathering.key, f"{gathering.path} hangs on itself by its own legs")
@@ -366,6 +390,16 @@ def refs_of(entry: LegEntry) -> tuple[str, ...]:
     if entry.count == 1:
         return (entry.ref,)
     return tuple(f"{entry.ref}{n}" for n in range(1, min(entry.count, MOST_PLACES) + 1))
+
+
+def _some(names: list[str]) -> str:
+    return ", ".join(names[:10]) + (", ..." if len(names) > 10 else "")
+
+
+def _add(where: Sequence[T], one: T) -> None:
+    """Add to a list of the sling, which is one until the sling is complete."""
+    assert isinstance(where, list)
+    where.append(one)
 
 
 def _root(name: str | None) -> str | None:

@@ -14,7 +14,7 @@ import pluggy
 from attrs import evolve, field, frozen
 
 from .house import HouseRules
-from .problem import Problem, Unreadable
+from .problem import Problem, Unreadable, said
 from .rule import Rule
 
 PROJECT = "riglint"
@@ -65,6 +65,9 @@ class Pack:
     use wherever a policy names the pack; `tables` are TOML files in the shape of
     `specs/tables/`, reached by `ctx.table("NAME:FILE")`. All are paths of the pack's own files,
     as `importlib.resources.files(...)` gives them.
+
+    `retired` are rules that it once had, each with what to do instead: a policy or permit that
+    still names one is told so, and is no error.
     """
 
     name: str
@@ -75,6 +78,7 @@ class Pack:
     policy: Path | None = field(default=None, converter=_on_disk)
     catalogs: tuple[Path, ...] = field(default=(), converter=_all_on_disk)
     tables: tuple[Path, ...] = field(default=(), converter=_all_on_disk)
+    retired: Mapping[str, str] = field(factory=dict)
 
 
 class Hooks:
@@ -105,9 +109,30 @@ class RuleBook:
         """The tables that the packs bring, by the names that rules ask for."""
         return {name: path for pack in self.packs for name, path in tables_of(pack).items()}
 
+    @property
+    def retired(self) -> dict[str, str]:
+        """The names of rules that there are no more, with what to do instead."""
+        return {
+            _full_name(pack, name): text
+            for pack in self.packs
+            for name, text in pack.retired.items()
+        }
+
+    def notice(self, name: str) -> str | None:
+        """What to say to someone who writes this name; None where it is a rule's own."""
+        if name in self.retired:
+            return f"there is no rule {name} any more: {self.retired[name]}"
+        own = self.names().get(name, name)
+        return None if own == name else f"the rule {name} is called {own} now"
+
     def names(self) -> dict[str, str]:
         """Every name and alias that a rule answers to, with the rule's own name."""
-        known = {alias: rule.name for rule in self.rules for alias in rule.aliases}
+        prefix = {rule.owner: f"{rule.owner}:" for rule in self.rules if rule.owner != STANDARD}
+        known = {
+            prefix.get(rule.owner, "") + alias: rule.name
+            for rule in self.rules
+            for alias in rule.aliases
+        }
         return known | {rule.name: rule.name for rule in self.rules}
 
 
@@ -146,7 +171,7 @@ def rule_book(
     if names:
         _register_installed(manager, names, problems)
     for plugin in plugins:
-        name = getattr(plugin, "__name__", type(plugin).__name__)
+        name = str(getattr(plugin, "__name__", type(plugin).__name__))
         _register(manager, name, partial(_itself, plugin), problems)
     registered = [plugin for _, plugin in manager.list_name_plugin() if plugin is not None]
     asked = [_ask(manager, plugin, problems) for plugin in registered]
@@ -187,7 +212,9 @@ def _register(
         return
     try:
         manager.register(get(), name=name)
-    except (Exception, SystemExit) as error:
+    except KeyboardInterrupt:
+        raise
+    except BaseException as error:
         problems.append(_failed(name, "does not load", error))
 
 
@@ -215,7 +242,9 @@ def _ask(manager: pluggy.PluginManager, plugin: Any, problems: list[Problem]) ->
         return None
     try:
         made = manager.subset_hook_caller("riglint_pack", others)(context=PackContext())
-    except (Exception, SystemExit) as error:
+    except KeyboardInterrupt:
+        raise
+    except BaseException as error:
         problems.append(_failed(name, "fails to register", error))
         return None
     pack = made[0] if made else None
@@ -270,11 +299,15 @@ def _apart(packs: list[Pack], problems: list[Problem]) -> Iterator[Pack]:
         seen.add(pack.name)
 
 
+def _full_name(pack: Pack, name: str) -> str:
+    return name if pack.name == STANDARD else f"{pack.name}:{name}"
+
+
 def _collect(packs: Iterable[Pack], problems: list[Problem]) -> tuple[Rule, ...]:
     rules: dict[str, Rule] = {}
     for pack in packs:
         for rule in pack.rules:
-            name = rule.name if pack.name == STANDARD else f"{pack.name}:{rule.name}"
+            name = _full_name(pack, rule.name)
             if name in rules:
                 owner = rules[name].owner
                 text = f"the rule {name} is given twice, by {owner} and by {pack.name}"
@@ -285,4 +318,4 @@ def _collect(packs: Iterable[Pack], problems: list[Problem]) -> tuple[Rule, ...]
 
 
 def _failed(name: str, what: str, error: BaseException) -> Problem:
-    return Problem(name, f"the rule pack {name} {what}: {type(error).__name__}: {error}")
+    return Problem(name, f"the rule pack {name} {what}: {said(error)}")

@@ -23,7 +23,7 @@ from .known import with_known
 from .library import Entry
 from .model import RecordFile
 from .policy import Policy, find_policy, load_policy
-from .problem import Problem, Unreadable
+from .problem import Problem, Unreadable, said
 from .reading import read_build, read_catalog, read_record
 from .record import Record
 from .report import (
@@ -57,6 +57,7 @@ def check(
     known: str | Path | None = None,
     progress: Progress | None = None,
     house_rules: bool = False,
+    rule_seconds: float | None = None,
 ) -> Report:
     """Check builds, catalogs, or folders of them.
 
@@ -65,8 +66,10 @@ def check(
     policy's own). `plugins` are further rule packs (objects with the hook
     `riglint_pack`). `house_rules` allows the rule modules that a policy names to run: they are
     code. An `executor` shares the builds out among its workers, with the same result; plugins
-    then have to travel to them. `known` is a list of known findings, which do not count.
-    `progress` is called with the number of files that are done and of those found so far. Raises
+    then have to travel to them. A rule that takes longer than `rule_seconds` over one build is
+    stopped and is a problem (see `riglint.overtime` for what that can stop). `known` is a list of
+    known findings, which do not count. `progress` is called with the number of files that are
+    done and of those found so far. Raises
     nothing for bad input: whatever cannot be read is in the report's `problems`.
     """
     run = _Run(
@@ -78,6 +81,7 @@ def check(
         executor,
         progress,
         house_rules,
+        rule_seconds,
     )
     for path in paths or (".",):
         run.add(Path(path))
@@ -145,6 +149,10 @@ def stock_for(
     policy: Policy | str | Path | None,
     catalogs: Iterable[str | Path],
     root: str | Path | None = None,
+    *,
+    as_of: datetime.date | None = None,
+    plugins: Iterable[Any] = (),
+    rule_seconds: float | None = None,
     house_rules: bool | None = None,
 ) -> tuple[Judge, Stock]:
     """The judge under the policy that applies to a file, and the items that it may name.
@@ -154,7 +162,8 @@ def stock_for(
     """
     place = Path(root) if root else None
     extra = tuple(Path(c) for c in catalogs)
-    run = _Run(policy, extra, _today(), (), place, house_rules=house_rules)
+    day, used = as_of or _today(), tuple(plugins)
+    run = _Run(policy, extra, day, used, place, house_rules=house_rules, rule_seconds=rule_seconds)
     setup = run.setup(path, ())
     if run.problems or setup is None:
         raise Unreadable(*run.problems)
@@ -218,8 +227,10 @@ class _Run:
         executor: Executor | None = None,
         progress: Progress | None = None,
         house_rules: bool | None = False,
+        rule_seconds: float | None = None,
     ) -> None:
         self.root, self.executor, self.house_rules = root, executor, house_rules
+        self.rule_seconds = rule_seconds
         self.progress, self.done, self.total = progress or _silent, 0, 0
         self.policy, self.catalogs, self.as_of, self.plugins = policy, catalogs, as_of, plugins
         self.setups: dict[Path | tuple[Path, ...], _Setup | None] = {}
@@ -232,7 +243,7 @@ class _Run:
         self.books: dict[tuple[Any, ...], RuleBook] = {}
 
     def add(self, path: Path) -> None:
-        files = find_files(path)
+        files = find_files(path, self.root or self.home(path))
         self.skipped += files.skipped
         self.problems += files.problems
         self.total += len(files.found)
@@ -259,6 +270,17 @@ class _Run:
         self.done += files
         self.progress(self.done, self.total)
 
+    def place(self, path: Path) -> Path | None:
+        """The policy file that applies to a path."""
+        given = self.policy
+        return None if isinstance(given, Policy) else Path(given) if given else find_policy(path)
+
+    def home(self, path: Path) -> Path | None:
+        """The folder of the policy that applies to a path, where the path lies under it."""
+        place = self.place(path)
+        home = place.parent if place else None
+        return home if home and path.resolve().is_relative_to(home.resolve()) else None
+
     def is_new(self, file: Found) -> bool:
         """Whether a file was not met before in this run."""
         place = os.path.abspath(file.path)
@@ -271,10 +293,15 @@ class _Run:
     ) -> None:
         """Judge builds in an executor's workers, each with a run of its own."""
         given = (self.policy, self.catalogs, self.as_of, self.plugins, self.root)
-        own = (*given, None, self.house_rules)
+        own = (*given, None, None, self.house_rules, self.rule_seconds)
         work = partial(_judge_apart, own, setup.place or Path(), loose)
         chunks = [builds[n : n + CHUNK] for n in range(0, len(builds), CHUNK)]
-        for chunk, (judged, problems) in zip(chunks, executor.map(work, chunks), strict=True):
+        for chunk, waiting in [(chunk, executor.submit(work, chunk)) for chunk in chunks]:
+            try:
+                judged, problems = waiting.result()
+            except Exception as error:  # the worker ended, or what it found cannot travel
+                self.problems += [Problem(str(one.path), _lost(error)) for one in chunk]
+                continue
             self.problems += problems
             for index, (name, standing, judgment, gathered) in judged.items():
                 document, judge = chunk[index].document, setup.judge_of(chunk[index].path)
@@ -302,10 +329,10 @@ class _Run:
         judgment = judge.of_sling(sling, figures)
         self.problems += judgment.problems
         standing = standing_of(figures)
-        again = partial(_same, sling)
+        again = partial(itself, sling)
         fail_on = setup.fail_on(judge)
         report = AssemblyReport(sling.id, document.file, standing, judgment, again, fail_on)
-        self.keep(report, setup.judge.gather(sling), setup)
+        self.keep(report, setup.judge.gather(sling, self.problems), setup)
 
     def keep(self, report: AssemblyReport, gathered: dict[str, Entry], setup: _Setup) -> None:
         self.assemblies.append(report)
@@ -327,12 +354,7 @@ class _Run:
     ) -> RecordReport:
         built = setup.slings.get(content.record.build)
         record = Record(content, document, built.sling if built else None, setup.whole)
-        if built is not None:
-            for key, name, close in record.unknown_parts():
-                place = document.locate(key)
-                hint = f"; the nearest is {close}" if close else ""
-                text = f"the build {built.id} has no part {name[:60]}{hint}"
-                self.problems.append(Problem(document.file, text, place.line, place.column))
+        self.problems += record.unknown()
         judge = setup.judge_of(path)
         judgment = judge.of_record(record, built.figures if built else None)
         self.problems += judgment.problems
@@ -359,8 +381,7 @@ class _Run:
         return self.read[key]
 
     def setup(self, path: Path, loose: tuple[Path, ...]) -> _Setup | None:
-        given = self.policy
-        place = None if isinstance(given, Policy) else Path(given) if given else find_policy(path)
+        given, place = self.policy, self.place(path)
         key = place or loose
         if key in self.setups:
             return self.setups[key]
@@ -376,15 +397,17 @@ class _Run:
             used = loose
         read = [self.catalog(one) for one in dict.fromkeys(used)]
         catalogs = [catalog for _, catalog in filter(None, read)]
-        self.problems += _same_id(catalogs)
+        self.problems += same_id(catalogs)
         stock = Stock(catalogs)
-        setup = _Setup(Judge(book, policy, self.as_of), stock, place)
+        setup = _Setup(Judge(book, policy, self.as_of, self.rule_seconds), stock, place)
         self.setups[key] = setup
         return setup
 
     def load(self, place: Path | None) -> Policy:
         if place is None:
             return Policy()
+        if self.policy is None and not place.resolve().is_relative_to(place.parent.resolve()):
+            raise Unreadable(Problem(_shown(place), "this link leads out of the library"))
         return load_policy(place, self.book, _shown(place), self.root)
 
     def book(self, policy: Policy) -> RuleBook:
@@ -418,6 +441,9 @@ class _Run:
             whole=bool(setups) and all(setup.whole for setup in setups),
             fail_on_given=fail_on is not None,
             house_rules=tuple(sorted(modules, key=lambda module: module.file)),
+            told=tuple(
+                dict.fromkeys(said for setup in setups for said in setup.judge.policy.notices)
+            ),
         )
 
 
@@ -440,7 +466,12 @@ def _judge_apart(
     return judged, run.problems
 
 
-def _same(sling: Sling) -> Sling:
+def _lost(error: Exception) -> str:
+    return f"not checked: the process that judged it and others failed: {said(error)}"
+
+
+def itself(sling: Sling) -> Sling:
+    """The sling that a report was made of: what `AssemblyReport.make` is where it was not sent."""
     return sling
 
 
@@ -449,7 +480,8 @@ def _hang(document: Document, stock: Stock, policy: Policy) -> Sling:
     return assemble(build, document, stock, policy.practice, policy.duty)
 
 
-def _same_id(catalogs: list[Catalog]) -> Iterator[Problem]:
+def same_id(catalogs: list[Catalog]) -> Iterator[Problem]:
+    """A problem for each catalog that has the id of one before it."""
     first: dict[str, str] = {}
     for catalog in catalogs:
         if catalog.id in first:

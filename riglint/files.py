@@ -42,11 +42,12 @@ class Files:
     problems: tuple[Problem, ...]
 
 
-def find_files(path: Path) -> Files:
+def find_files(path: Path, root: Path | None = None) -> Files:
     """The builds, catalogs and records at a path: the file, or all TOML files under a folder.
 
-    In a folder, files of another kind are skipped with the reason; a file that is named and is
-    of no kind that riglint reads is a problem.
+    A link in a folder may not lead out of `root` (default: the folder). In a folder, files of
+    another kind are skipped with the reason; a file that is named and is of no kind that riglint
+    reads is a problem.
     """
     named = not path.is_dir()
     if named and path.name == POLICY_NAME and path.is_file():
@@ -56,6 +57,9 @@ def find_files(path: Path) -> Files:
     problems: list[Problem] = []
     for file in [path] if named else walk(path, problems):
         if not named and file.name in (POLICY_NAME, PROJECT_NAME):
+            continue
+        if not named and file.is_symlink() and not _inside(file, root or path):
+            problems.append(Problem(str(file), "this link leads out of the library"))
             continue
         try:
             document = read_document(file)
@@ -74,6 +78,13 @@ def find_files(path: Path) -> Files:
     if not found and not problems and not named:
         problems.append(Problem(str(path), "no build, catalog or record lies in this folder"))
     return Files(tuple(found), tuple(skipped), tuple(problems))
+
+
+def _inside(link: Path, root: Path) -> bool:
+    try:
+        return link.resolve().is_relative_to(root.resolve())
+    except (OSError, RuntimeError):  # links in a circle
+        return True  # reading it says so
 
 
 def walk(folder: Path, problems: list[Problem]) -> Iterator[Path]:

@@ -98,7 +98,24 @@ class Finding:
         if self.level is not None:
             level = max(level, self.level, key=LEVELS.index)
         given = of_family(of_basis(self.sources or sources, self.basis), self.family)
-        return evolve(self, rule=rule, level=level, facts=facts, sources=given)
+        found, limit = _plain(self.found), _plain(self.limit)
+        return evolve(
+            self, rule=rule, level=level, facts=facts, found=found, limit=limit, sources=given
+        )
+
+    def _repr_html_(self) -> str:
+        """A table for notebooks."""
+        from .markup import table
+
+        facts = {
+            "part": ", ".join((self.part, *self.also)),
+            "finding": self.message,
+            "repair": self.remedy,
+            "source": "; ".join(self.sources),
+            "permit": self.permit,
+        }
+        caption = f"{self.level or 'finding'}: {self.rule}"
+        return table(caption, ("", ""), [item for item in facts.items() if item[1]])
 
     def _render(self, template: str) -> str:
         facts = {"part": self.part, "found": self.found, "limit": self.limit, **self.facts}
@@ -146,6 +163,8 @@ def of_basis(sources: tuple[str, ...], basis: str) -> tuple[str, ...]:
 
 def _plain(value: Any) -> Any:
     """A fact that names a part by its path, so that findings hold no part of the sling."""
+    if isinstance(value, tuple | list):
+        return tuple(map(_plain, value))
     return getattr(value, "path", value)
 
 

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
@@ -14,14 +15,17 @@ from .calculation import Calculation
 from .finding import LEVELS, RANK, WORST_FIRST, Finding, Unstated, Verdict
 from .library import Entry, Library
 from .model import Level
+from .overtime import Overtime, Watch, watch_for
 from .permit import Permit, permits_of, permitted
 from .policy import Policy
-from .problem import Problem
+from .problem import Problem, said
 from .record import Measurement, Record
 from .rule import Context, Rule
 from .sling import Gathering, Leg, Part, Sling
 from .source import Document, nearest
 from .stock import Catalog, Item
+
+MOST_FINDINGS = 10_000  # of one rule on one subject: no reader wants more, and memory ends
 
 
 @frozen
@@ -54,6 +58,7 @@ class Judgment:
     findings: tuple[Placed, ...] = ()
     missing: tuple[Missing, ...] = ()
     problems: tuple[Problem, ...] = ()
+    notices: tuple[str, ...] = ()
 
     def count(self, level: Level) -> int:
         """How many findings of a level stand, permitted and known ones not counted."""
@@ -62,11 +67,16 @@ class Judgment:
 
 @frozen
 class Judge:
-    """The rules in use under one policy, sorted by what they are about."""
+    """The rules in use under one policy, sorted by what they are about.
+
+    `rule_seconds` is the longest that a rule may take over a build, a catalog, a record or the
+    library; None is without limit.
+    """
 
     book: RuleBook
     policy: Policy
     as_of: datetime.date
+    rule_seconds: float | None = None
     by_subject: Mapping[type, tuple[Rule, ...]] = field(init=False)
     waivable: Mapping[str, bool] = field(init=False)
 
@@ -86,50 +96,60 @@ class Judge:
 
     def of_sling(self, sling: Sling, figures: Calculation) -> Judgment:
         """What the rules say of a sling, its gathering links, legs, parts and permits."""
-        court = _Court(self, sling.document, figures)
-        court.hear(Sling, (sling,))
-        court.hear(Gathering, sling.gatherings)
-        court.hear(Leg, sling.legs)
-        court.hear(Part, sling.parts)
-        if sling.build.deviation_permit:
-            court.apply_permits(sling)
-        else:
-            court.hear(Permit, ())
+        with self.court(sling.document, figures) as court:
+            court.hear(Sling, (sling,))
+            court.hear(Gathering, sling.gatherings)
+            court.hear(Leg, sling.legs)
+            court.hear(Part, sling.parts)
+            if sling.build.deviation_permit:
+                court.apply_permits(sling)
+            else:
+                court.hear(Permit, ())
         return court.judgment()
 
     def of_catalog(self, catalog: Catalog, document: Document) -> Judgment:
         """What the rules say of a catalog and its items."""
-        court = _Court(self, document, None)
-        court.hear(Catalog, (catalog,))
-        court.hear(Item, catalog.items)
+        with self.court(document) as court:
+            court.hear(Catalog, (catalog,))
+            court.hear(Item, catalog.items)
         return court.judgment()
 
     def of_record(self, record: Record, figures: Calculation | None) -> Judgment:
         """What the rules say of a record and of what its inspections measured."""
-        court = _Court(self, record.document, figures)
-        court.hear(Record, (record,))
-        court.hear(Measurement, tuple(record.measurements()) if record.build else ())
+        with self.court(record.document, figures) as court:
+            court.hear(Record, (record,))
+            court.hear(Measurement, tuple(record.measurements()) if record.build else ())
         return court.judgment()
 
     def of_library(
         self, gathered: Sequence[Mapping[str, Entry]], catalogs: Iterable[Catalog], whole: bool
     ) -> Judgment:
         """What the rules say of all builds together; `gathered` is `gather` of each."""
-        court = _Court(self, Document("", "", {}), None)
         stock = tuple(sorted(catalogs, key=lambda catalog: catalog.id))
-        for rule in self.by_subject.get(Library, ()):
-            entries = [one[rule.name] for one in gathered if rule.name in one]
-            entries.sort(key=lambda entry: (entry.id, entry.file))
-            court.hear(Library, (Library(tuple(entries), stock, whole),), rules=(rule,))
+        with self.court(Document("", "", {})) as court:
+            for rule in self.by_subject.get(Library, ()):
+                entries = [one[rule.name] for one in gathered if rule.name in one]
+                entries.sort(key=lambda entry: (entry.id, entry.file))
+                # a build that nothing could be gathered from is not judged with the others
+                seen = whole and len(entries) == len(gathered)
+                court.hear(Library, (Library(tuple(entries), stock, seen),), rules=(rule,))
         return court.judgment()
 
-    def gather(self, sling: Sling) -> dict[str, Entry]:
-        """What the library rules gather from one build, by rule."""
-        return {
-            rule.name: Entry(sling.id, sling.document.file, rule.gather(sling))
-            for rule in self.by_subject.get(Library, ())
-            if rule.gather is not None
-        }
+    def gather(self, sling: Sling, problems: list[Problem]) -> dict[str, Entry]:
+        """What the library rules gather from one build, by rule; one that breaks is a problem."""
+        with self.court(sling.document) as court:
+            gathered = court.gathered(sling)
+        problems += court.problems
+        return gathered
+
+    @contextmanager
+    def court(self, document: Document, figures: Calculation | None = None) -> Iterator[_Court]:
+        """A judgment in the making, under the time limit where there is one."""
+        if self.rule_seconds is None:
+            yield _Court(self, document, figures)
+            return
+        with watch_for(self.rule_seconds) as watch:
+            yield _Court(self, document, figures, watch)
 
     def settings(self, rule: Rule) -> Any:
         if rule.settings is None:
@@ -137,36 +157,89 @@ class Judge:
         return self.policy.settings.get(rule.name) or rule.settings()
 
 
+# What ends more than the rule that it is raised in.
+_STOPS = (KeyboardInterrupt, Overtime)
 FAIL, OPEN, PASS, NOT_APPLICABLE = (RANK[verdict] for verdict in WORST_FIRST)
 
 
 class _Court:
     """One judgment in the making."""
 
-    def __init__(self, judge: Judge, document: Document, figures: Calculation | None) -> None:
-        self.judge, self.document, self.figures = judge, document, figures
+    def __init__(
+        self,
+        judge: Judge,
+        document: Document,
+        figures: Calculation | None,
+        watch: Watch | None = None,
+    ) -> None:
+        self.judge, self.document, self.figures, self.watch = judge, document, figures, watch
         tables = judge.book.tables
         self.plain = Context(figures, judge.policy.practice, judge.as_of, tables=tables)
         self.verdicts: dict[str, Verdict] = {}
         self.findings: list[Finding] = []
         self.missing: list[Missing] = []
         self.problems: list[Problem] = []
+        self.notices: list[str] = []
 
     def hear(
         self, about: type, subjects: Sequence[Any], rules: Sequence[Rule] | None = None
     ) -> None:
         """Every rule about a kind of subject, on each of them."""
         for rule in self.judge.by_subject.get(about, ()) if rules is None else rules:
-            when, rank = rule.when, NOT_APPLICABLE
+            if self.watch is None:
+                self.hear_rule(rule, subjects)
+            else:
+                self.in_time(self.watch, rule, subjects, self.hear_rule)
+
+    def hear_rule(self, rule: Rule, subjects: Sequence[Any]) -> None:
+        when, rank = rule.when, NOT_APPLICABLE
+        try:
+            context = self.context(rule)
+        except Exception as error:
+            self.problems.append(_no_settings(rule, error, self.document))
+            self.verdicts[rule.name] = "open"
+            return
+        for subject in subjects:
+            rank = max(rank, self.judged(rule, when, subject, context))
+        self.verdicts[rule.name] = WORST_FIRST[-rank]
+
+    def in_time(
+        self, watch: Watch, rule: Rule, subject: Any, work: Callable[[Rule, Any], None]
+    ) -> None:
+        """Some work of a rule, stopped when its time is over; findings made before stand."""
+        before = len(self.findings)
+        try:
             try:
-                context = self.context(rule)
-            except Exception as error:
-                self.problems.append(_no_settings(rule, error, self.document))
-                self.verdicts[rule.name] = "open"
-                continue
-            for subject in subjects:
-                rank = max(rank, self.judged(rule, when, subject, context))
-            self.verdicts[rule.name] = WORST_FIRST[-rank]
+                watch.begin()
+                work(rule, subject)
+            finally:
+                watch.end()
+        except Overtime as error:  # in the rule, or once more on its way here
+            watch.end()
+            self.problems.append(_late(rule, watch.seconds, error, self.document))
+            self.verdicts[rule.name] = "fail" if len(self.findings) > before else "open"
+
+    def gathered(self, sling: Sling) -> dict[str, Entry]:
+        """What each library rule gathers from a build."""
+        found: dict[str, Entry] = {}
+
+        def gather(rule: Rule, sling: Sling) -> None:
+            assert rule.gather is not None
+            try:
+                data = rule.gather(sling)
+                hash(data)
+                found[rule.name] = Entry(sling.id, sling.document.file, data)
+            except _STOPS:
+                raise
+            except BaseException as error:
+                self.problems.append(_broken(rule, sling, error, self.document))
+
+        for rule in self.judge.by_subject.get(Library, ()):
+            if self.watch is None:
+                gather(rule, sling)
+            else:
+                self.in_time(self.watch, rule, sling, gather)
+        return found
 
     def judged(
         self, rule: Rule, when: Callable[[Any], bool] | None, subject: Any, context: Context
@@ -179,13 +252,17 @@ class _Court:
         try:
             if when is not None and not when(subject):
                 return NOT_APPLICABLE
-            for finding in rule.check(subject, context):
+            for count, finding in enumerate(rule.check(subject, context)):
+                if count == MOST_FINDINGS:
+                    raise OverflowError(f"it gives more than {MOST_FINDINGS:,} findings")
                 self.findings.append(finding.judged_by(rule.name, rule.level, rule.sources))
                 rank = FAIL
         except Unstated as gap:
             self.missing.append(_missing(rule, subject, gap))
             return max(rank, OPEN)
-        except (Exception, SystemExit) as error:
+        except _STOPS:
+            raise
+        except BaseException as error:
             self.problems.append(_broken(rule, subject, error, self.document))
             return max(rank, OPEN)
         return rank
@@ -198,16 +275,23 @@ class _Court:
 
     def apply_permits(self, sling: Sling) -> None:
         """Mark what the build's permits cover, and judge the permits themselves."""
-        judge = self.judge
-        known = judge.waivable
+        judge, known = self.judge, self.judge.waivable
+        names = judge.book.names()
         for index, written in enumerate(sling.build.deviation_permit):
-            if written.rule not in known:
+            self.notices += filter(None, (judge.book.notice(written.rule),))
+            if written.rule not in names and written.rule not in judge.book.retired:
                 self.no_such_rule(written.rule, index)
         permits = tuple(
-            permits_of(sling, self.findings, lambda name: known.get(name, False), judge.as_of)
+            permits_of(
+                sling,
+                self.findings,
+                lambda name: known.get(name, False),
+                judge.as_of,
+                lambda name: names.get(name, name),
+            )
         )
         self.findings = permitted(self.findings, permits)
-        self.hear(Permit, [permit for permit in permits if permit.written.rule in known])
+        self.hear(Permit, [permit for permit in permits if permit.written.rule in names])
 
     def no_such_rule(self, name: str, index: int) -> None:
         close = nearest(name, self.judge.waivable)
@@ -224,6 +308,7 @@ class _Court:
             tuple(placed),
             tuple(self.missing),
             tuple(self.problems),
+            tuple(self.notices),
         )
 
     def leveled(self, finding: Finding) -> Finding:
@@ -258,17 +343,29 @@ def _missing(rule: Rule, subject: Any, gap: Unstated) -> Missing:
 
 
 def _no_settings(rule: Rule, error: Exception, document: Document) -> Problem:
-    text = f"the settings of the rule {rule.name} cannot be made: {type(error).__name__}: {error}"
-    return Problem(document.file, text)
+    return Problem(
+        document.file, f"the settings of the rule {rule.name} cannot be made: {said(error)}"
+    )
 
 
 def _broken(rule: Rule, subject: Any, error: BaseException, document: Document) -> Problem:
+    text = f"the rule {rule.name} failed on {subject.path}: {said(error)}"
+    return Problem(document.file, f"{text} ({_where(error)})")
+
+
+def _late(rule: Rule, seconds: float, error: BaseException, document: Document) -> Problem:
+    text = f"the rule {rule.name} took longer than {seconds:g} s and was stopped"
+    return Problem(document.file, f"{text} ({_where(error)})")
+
+
+def _where(error: BaseException) -> str:
     import traceback
 
-    last = traceback.extract_tb(error.__traceback__)[-1]
-    where = f"{Path(last.filename).name}, line {last.lineno}"
-    text = f"the rule {rule.name} failed on {subject.path}: {type(error).__name__}: {error}"
-    return Problem(document.file, f"{text} ({where})")
+    from . import overtime
+
+    frames = traceback.extract_tb(error.__traceback__)
+    last = [one for one in frames if one.filename != overtime.__file__][-1]
+    return f"{Path(last.filename).name}, line {last.lineno}"
 
 
 def _order(placed: Placed) -> tuple[int, str, str, int, int, str]:

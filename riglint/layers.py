@@ -10,6 +10,7 @@ from typing import Any
 from attrs import field, frozen
 
 from .book import installed_pack
+from .globbing import matching
 from .model import PolicyFile
 from .problem import Problem, Unreadable
 from .reading import read_policy
@@ -25,7 +26,7 @@ def find_policy(path: Path) -> Path | None:
     """The policy for a path: `riglint.toml`, or a `[tool.riglint]`, in its folder or above."""
     start = path.resolve()
     for folder in (start, *start.parents) if start.is_dir() else start.parents:
-        if (folder / POLICY_NAME).is_file():
+        if os.path.lexists(folder / POLICY_NAME):  # whatever it is: reading it says so
             return folder / POLICY_NAME
         project = folder / PROJECT_NAME
         if project.is_file() and _has_table(project):
@@ -173,8 +174,7 @@ class Files:
             self.wrong(key, f"the {what} pattern {pattern!r} leaves the policy's folder")
             return []
         try:
-            every = sorted(home.glob(pattern))
-            found = [path for path in every if (path.is_dir() if folders else path.is_file())]
+            found = sorted(matching(home, pattern, self.root, folders=folders))
         except (ValueError, NotImplementedError, OSError, IndexError) as error:
             self.wrong(key, f"the {what} pattern {pattern!r} cannot be used: {error}")
             return []

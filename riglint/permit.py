@@ -73,21 +73,23 @@ def permits_of(
     findings: Sequence[Finding],
     waivable: Callable[[str], bool],
     as_of: datetime.date,
+    own_name: Callable[[str], str] = str,
 ) -> Iterator[Permit]:
-    """The permits of a build with what each covers."""
+    """The permits of a build with what each covers; `own_name` gives that of a renamed rule."""
     for index, written in enumerate(sling.build.deviation_permit):
+        rule = own_name(written.rule)
         yield Permit(
             written,
             sling,
             index,
-            waivable(written.rule),
+            waivable(rule),
             written.until is not None and written.until < as_of,
-            tuple(finding for finding in findings if _covers(written, finding)),
+            tuple(finding for finding in findings if _covers(written, rule, finding)),
         )
 
 
-def _covers(permit: DeviationPermit, finding: Finding) -> bool:
-    if permit.rule != finding.rule:
+def _covers(permit: DeviationPermit, rule: str, finding: Finding) -> bool:
+    if rule != finding.rule:
         return False
     return permit.part is None or permit.part in (finding.part, *finding.also)
 

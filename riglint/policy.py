@@ -15,10 +15,10 @@ from .layers import POLICY_NAME, PROJECT_NAME, Files, Layer, find_policy, read_l
 from .library import Library
 from .model import Duty, FailOn, FolderTable, Practice, SettingLevel
 from .problem import Problem, Unreadable
-from .reading import read_as, structure
+from .reading import read_as, read_policy, structure
 from .rule import Rule
 from .sling import with_defaults
-from .source import nearest
+from .source import Document, nearest
 from .stock import Catalog, Item
 
 __all__ = ["POLICY_NAME", "PROJECT_NAME", "Folder", "Policy", "find_policy", "load_policy"]
@@ -60,6 +60,7 @@ class Policy:
     settings: Mapping[str, Any] = field(factory=dict)
     requirement: tuple[Rule, ...] = ()
     folders: tuple[Folder, ...] = ()
+    notices: tuple[str, ...] = ()
     written: Mapping[str, Mapping[str, Any]] = field(factory=dict, repr=False)
 
     def folders_of(self, file: Path) -> tuple[Folder, ...]:
@@ -135,6 +136,25 @@ def load_policy(
         folders=tuple(folders),
     )
     return _with_rules(policy, layers, book_of(policy)) if book_of else policy
+
+
+def policy_in(document: Document, book: RuleBook) -> Policy:
+    """The policy in a text of no folder: it can name no files and build on no other policy.
+
+    Raises Unreadable with every unknown key, rule or setting.
+    """
+    values, written = document.values, read_policy(document)
+    layer = Layer(Path(document.file), document, (), values, written, Path())
+    problems = [
+        layer.problem((key,), f"{key} cannot be looked up: this policy is of no folder")
+        for key in ("catalogs", "based_on", "house_rules", "folder")
+        if getattr(layer.written, key)
+    ]
+    requirements = tuple(_requirements([layer], problems))
+    if problems:
+        raise Unreadable(*problems)
+    policy = evolve(_together([layer]), requirement=requirements)
+    return _with_rules(policy, [layer], book)
 
 
 def _together(layers: list[Layer]) -> Policy:
@@ -228,6 +248,8 @@ def _with_rules(policy: Policy, layers: list[Layer], book: RuleBook) -> Policy:
     for layer in layers:
         merged |= _laid_over(merged, layer.written.rules, names)
         for key, name, table in _rule_tables(layer):
+            if name in book.retired:
+                continue
             if name not in names:
                 if book.house.complete or not name.startswith(f"{HOUSE}:"):
                     problems.append(layer.problem(key, _no_rule(name, names)))
@@ -237,7 +259,9 @@ def _with_rules(policy: Policy, layers: list[Layer], book: RuleBook) -> Policy:
             problems += [layer.problem((*key, *below), fault) for below, fault in faults]
     if problems:
         raise Unreadable(*problems)
-    return _with_written(policy, merged, by_name)
+    written = [name for layer in layers for _, name, _ in _rule_tables(layer)]
+    notices = tuple(filter(None, map(book.notice, dict.fromkeys(written))))
+    return _with_written(evolve(policy, notices=notices), merged, by_name)
 
 
 def _rule_tables(layer: Layer) -> Iterator[tuple[tuple[str, ...], str, dict[str, Any]]]:

@@ -30,3 +30,16 @@ class Unreadable(Exception):
     def __init__(self, *problems: Problem) -> None:
         super().__init__("; ".join(problem.message for problem in problems))
         self.problems = problems
+
+
+MOST_SAID = 300
+
+
+def said(error: BaseException) -> str:
+    """An exception's kind and message in one line, whatever it is made of."""
+    try:
+        text = " ".join(str(error).split())
+    except BaseException as worse:
+        text = f"its message cannot be shown ({type(worse).__name__})"
+    text = text if len(text) <= MOST_SAID else text[: MOST_SAID - 3] + "..."
+    return f"{type(error).__name__}: {text}"

@@ -14,7 +14,7 @@ from .check import stock_for
 from .figures.removal import RemovalCard, removal_card
 from .finding import Unstated
 from .judging import Judge, Missing
-from .model import LegAngle
+from .model import Build, LegAngle
 from .policy import Policy
 from .quantities import Load
 from .reading import read_build
@@ -76,6 +76,26 @@ class RateSheet:
     missing: tuple[Missing, ...]
     errors: int = 0
 
+    def _repr_html_(self) -> str:
+        """A table of the parts, for notebooks."""
+        from .markup import table
+
+        show = self.sling.units.show
+        load = self.rating.load if self.rating else None
+        rated = f"rated {show(load)}" if load else "not rated"
+        rows = [
+            (
+                ", ".join((one.part.path, *one.part.also)),
+                one.part.item.id,
+                show(Load(one.capacity)) if one.capacity is not None else "not known",
+                f"{one.utilization:.0%}" if one.utilization is not None else "",
+                one.because,
+            )
+            for one in self.parts
+        ]
+        headings = ("part", "item", "whole sling may carry", "in use", "because")
+        return table(f"{self.sling.id}: {rated}", headings, rows)
+
 
 def rate(
     path: str | Path,
@@ -94,15 +114,19 @@ def rate(
     file = Path(path)
     judge, stock = stock_for(file, policy, catalogs, root)
     document = read_document(file, str(path))
-    build = read_build(document)
+    build = what_if(read_build(document), hung_from, angle)
+    used = judge.policy
+    return rate_sling(assemble(build, document, stock, used.practice, used.duty), judge)
+
+
+def what_if(build: Build, hung_from: str | None, angle: LegAngle | None) -> Build:
+    """The build with another lifting point or leg angle, where one is given."""
     duty = build.duty
     if hung_from is not None:
         duty = evolve(duty, hung_from=hung_from)
     if angle is not None:
         duty = evolve(duty, angle=angle)
-    build = evolve(build, duty=duty)
-    used = judge.policy
-    return rate_sling(assemble(build, document, stock, used.practice, used.duty), judge)
+    return evolve(build, duty=duty)
 
 
 def rate_sling(sling: Sling, judge: Judge | None = None) -> RateSheet:

@@ -87,7 +87,12 @@ def structure(values: Any, shape: type[T]) -> T:
     try:
         return _converter(detailed=True).structure(values, shape)
     except BaseValidationError as error:
-        raise ValueError("; ".join(text for _, text in _faults(error, ()))) from None
+        raise ValueError(faults_in(error)) from None
+
+
+def faults_in(error: BaseValidationError) -> str:
+    """Every fault that a converter found, each with its key, in a line."""
+    return "; ".join(text for _, text in _faults(error, ()))
 
 
 def _problems(

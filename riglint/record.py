@@ -9,6 +9,7 @@ from attrs import field, frozen
 
 from .finding import Finding, Key, Unstated
 from .model import Inspection, Measured, RecordFile
+from .problem import Problem
 from .quantities import METRIC_UNITS, Units
 from .sling import Part, Sling
 from .source import Document, nearest
@@ -76,6 +77,14 @@ class Record:
                 if measured.part not in parts:
                     key = ("inspection", index, "measured", place, "part")
                     yield key, measured.part, nearest(measured.part, parts)
+
+    def unknown(self) -> Iterator[Problem]:
+        """A problem for each measured part that the sling does not have, where it was found."""
+        for key, name, close in self.unknown_parts() if self.build is not None else ():
+            place = self.document.locate(key)
+            hint = f"; the nearest is {close}" if close else ""
+            text = f"the build {self.sling.id} has no part {name[:60]}{hint}"
+            yield Problem(self.document.file, text, place.line, place.column)
 
     def finding(self, message: str, **facts: Any) -> Finding:
         """A finding about this record; see `Part.finding`."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from functools import cached_property
 from typing import Literal, ParamSpec, TypeVar
 
@@ -11,7 +11,7 @@ from attrs import field, frozen
 from .book import Pack
 from .calculation import Calculation, Rating
 from .files import Skipped
-from .finding import LEVELS, Unstated
+from .finding import LEVELS, Unstated, Verdict
 from .house import HouseModule
 from .judging import Judgment, Placed
 from .model import Basis, KnownEntry, Level
@@ -111,6 +111,27 @@ class AssemblyReport:
     def open_rules(self) -> tuple[str, ...]:
         return tuple(name for name, v in self.judgment.verdicts.items() if v == "open")
 
+    def passes(self, fail_on: tuple[str, ...] = ("error",)) -> bool:
+        """Whether every rule could be run and none found anything at or above what fails."""
+        return not self.judgment.problems and not _fails(self.judgment, fail_on)
+
+    def _repr_html_(self) -> str:
+        """A table of the findings, for notebooks."""
+        from .markup import table
+
+        found = [placed.finding for placed in self.findings]
+        rows: list[tuple[object, ...]] = [
+            (one.level, one.rule, one.part, one.message, one.remedy) for one in found
+        ]
+        rows += [("problem", "", "", one.message, "") for one in self.judgment.problems]
+        rows += [("open", one.rule, one.part, one.why, "") for one in self.judgment.missing]
+        headings = ("level", "rule", "part", "finding", "repair")
+        return table(f"{self.id}: {_standing_words(self)}", headings, rows)
+
+    @property
+    def verdicts(self) -> Mapping[str, Verdict]:
+        return self.judgment.verdicts
+
     @property
     def rating(self) -> Rating | None:
         """The rating at the duty's angle; None where it cannot be computed at all."""
@@ -175,6 +196,7 @@ class Report:
     lapsed: tuple[KnownEntry, ...] = ()
     fail_on_given: bool = False
     house_rules: tuple[HouseModule, ...] = ()
+    told: tuple[str, ...] = ()
 
     @property
     def subjects(self) -> tuple[Subject, ...]:
@@ -187,6 +209,12 @@ class Report:
         )
 
     @property
+    def notices(self) -> tuple[str, ...]:
+        """What to tell whoever keeps the files, each once: rules renamed or retired."""
+        own = [notice for judgment in self.judgments for notice in judgment.notices]
+        return tuple(dict.fromkeys((*self.told, *own)))
+
+    @property
     def judgments(self) -> tuple[Judgment, ...]:
         """Every judgment of the run: of builds, catalogs, records and the library."""
         return tuple(subject.judgment for subject in self.subjects)
@@ -194,6 +222,19 @@ class Report:
     def count(self, level: Level) -> int:
         """How many findings of a level stand, permitted and known ones not counted."""
         return sum(judgment.count(level) for judgment in self.judgments)
+
+    def _repr_html_(self) -> str:
+        """A table of the builds and problems, for notebooks."""
+        from .markup import table
+
+        rows: list[tuple[object, ...]] = [
+            (one.file, f"problem: {one.message}", "", "", "", "") for one in self.problems
+        ]
+        for one in self.assemblies:
+            counts = (one.count(level) for level in LEVELS)
+            rows.append((one.id, _standing_words(one), *counts, len(one.open_rules)))
+        headings = ("build", "rated", "errors", "warnings", "notes", "open")
+        return table(f"{len(self.assemblies):,} builds", headings, rows)
 
     @property
     def permitted(self) -> int:
@@ -240,3 +281,13 @@ def _fails(judgment: Judgment, fail_on: tuple[str, ...]) -> bool:
     if any(judgment.count(level) for level in _levels(fail_on)):
         return True
     return "open" in fail_on and "open" in judgment.verdicts.values()
+
+
+def _standing_words(report: AssemblyReport) -> str:
+    """What a build may carry, in a few words."""
+    standing = report.standing
+    if standing.rated is None:
+        least = standing.at_most
+        return f"at most {standing.units.show(least)}" if least else "not rated"
+    at = f" at {standing.at}" if standing.at else ""
+    return f"rated {standing.units.show(standing.rated)}{at}"

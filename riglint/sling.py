@@ -5,7 +5,7 @@ Whether the sling is any good is the rules' matter.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from functools import cached_property
 from typing import Any
 
@@ -185,9 +185,9 @@ class Gathering:
 
     part: Part
     above: Gathering | None = field(repr=False)
-    below: list[Gathering] = field(factory=list, repr=False)
-    own_legs: list[Leg] = field(factory=list, repr=False)
-    held_by: list[Leg] = field(factory=list, repr=False)
+    below: Sequence[Gathering] = field(factory=list, repr=False)
+    own_legs: Sequence[Leg] = field(factory=list, repr=False)
+    held_by: Sequence[Leg] = field(factory=list, repr=False)
     port: str | None = None
 
     @property
@@ -273,8 +273,16 @@ class Sling:
     practice: Practice = field(repr=False)
     duty: Duty = field(repr=False)
     hung_from: Item | None = field(repr=False)
-    gatherings: list[Gathering] = field(factory=list, repr=False)
-    legs: list[Leg] = field(factory=list, repr=False)
+    gatherings: Sequence[Gathering] = field(factory=list, repr=False)
+    legs: Sequence[Leg] = field(factory=list, repr=False)
+
+    def complete(self) -> None:
+        """Everything hangs: from here on nothing of the sling can be changed."""
+        for gathering in self.gatherings:
+            for name in ("below", "own_legs"):
+                object.__setattr__(gathering, name, tuple(getattr(gathering, name)))
+        for name in ("gatherings", "legs"):
+            object.__setattr__(self, name, tuple(getattr(self, name)))
 
     @property
     def id(self) -> str:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import datetime
 import errno
 import functools
 import re
 import stat
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -23,6 +24,8 @@ MAX_DEPTH = 32
 MAX_VALUES = 100_000
 # Characters of the user's text that a message repeats.
 MAX_SHOWN = 60
+# Among so many names one is looked for that was meant; more would take seconds a name.
+MOST_COMPARED = 5_000
 
 _USUAL_BYTES = 16 * 1024
 # Below this size even the longest keys are read in a few tenths of a second.
@@ -153,6 +156,17 @@ def parse_document(text: str | bytes, shown: str) -> Document:
     return document
 
 
+def document_of(values: Mapping[str, Any], shown: str) -> Document:
+    """The TOML values that a program gives, held to the limits of a file; messages call it `shown`.
+
+    They are copied, so that nothing that happens to them later matters. There is no text, so
+    every place is line 1. Raises Unreadable where no file could hold them.
+    """
+    document = Document(shown, "", _Copier(shown).table(values, ()))
+    _refuse_excess(document)
+    return document
+
+
 def pointer(path: Sequence[str | int]) -> str:
     """Return `path` as a JSON Pointer (RFC 6901); the empty path is the empty string."""
     return "".join("/" + str(step).replace("~", "~0").replace("/", "~1") for step in path)
@@ -166,8 +180,57 @@ def nearest(name: str, known: Iterable[str]) -> str | None:
     from difflib import get_close_matches
 
     folded = {each.casefold(): each for each in sorted(known)}
+    if len(folded) > MOST_COMPARED:
+        return None
     found = get_close_matches(name.casefold(), folded, n=1)
     return folded[found[0]] if found else None
+
+
+class _Copier:
+    """Copies values that a program gives, and refuses what a TOML file cannot hold."""
+
+    scalars = (bool, int, float, datetime.datetime, datetime.date, datetime.time)
+
+    def __init__(self, shown: str) -> None:
+        self.shown, self.count, self.length = shown, 0, 0
+
+    def refused(self, path: _Path, message: str) -> Unreadable:
+        place = f"{_cut(pointer(path))}: " if path else ""
+        return Unreadable(Problem(self.shown, place + message))
+
+    def table(self, values: Mapping[Any, Any], path: _Path) -> dict[str, Any]:
+        made = {}
+        for key, value in values.items():
+            if type(key) is not str:
+                raise self.refused(path, f"a key is a text, this is {_cut(repr(key))}")
+            made[self.text(key, path)] = self.value(value, (*path, key))
+        return made
+
+    def value(self, value: Any, path: _Path) -> Any:
+        self.count += 1
+        if self.count > MAX_VALUES:
+            raise self.refused((), f"there are more than {MAX_VALUES:,} values")
+        if type(value) is str:
+            return self.text(value, path)
+        if type(value) in self.scalars:
+            return value
+        if len(path) > MAX_DEPTH:
+            raise self.refused((), _TOO_DEEP)
+        if isinstance(value, Mapping):
+            return self.table(value, path)
+        if isinstance(value, list | tuple):
+            return [self.value(one, (*path, n)) for n, one in enumerate(value)]
+        if value is None:
+            raise self.refused(path, "there is no value (null); leave the key out instead")
+        raise self.refused(path, f"a TOML file holds no {type(value).__name__}")
+
+    def text(self, text: str, path: _Path) -> str:
+        self.length += len(text)
+        if self.length > MAX_BYTES:
+            raise self.refused((), f"the texts are longer than {MAX_BYTES:,} characters")
+        if "\0" in text or (not text.isascii() and re.search("[\ud800-\udfff]", text)):
+            raise self.refused(path, "a text holds a NUL or half a character (a lone surrogate)")
+        return text
 
 
 def _read(path: Path) -> bytes:

@@ -38,6 +38,7 @@ from .judging import Judge, Judgment
 from .library import Library
 from .permit import Permit
 from .policy import Policy
+from .problem import Problem
 from .quantities import Quantity, QuantityError
 from .reading import read_build, read_record
 from .record import Measurement, Record
@@ -163,7 +164,9 @@ def run(
     if rule.about is Library:
         assert isinstance(example, str)
         slings = _library(example)
-        gathered = [judge.gather(sling) for sling in slings]
+        broken: list[Problem] = []
+        gathered = [judge.gather(sling, broken) for sling in slings]
+        assert not broken, broken[0].message
         catalogs = [slings[0].parts[0].item.catalog]
         return _outcome(rule, judge.of_library(gathered, catalogs, whole=True))
     if rule.about in (Item, Catalog):

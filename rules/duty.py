@@ -96,6 +96,7 @@ def temperature_not_derated(sling: Sling, ctx: Context) -> Iterator[Finding]:
     sources=[
         "ASME B30.9, Table 9-1.8.1-1 (second-hand)",
         "EN 818-6 (second-hand)",
+        "WAC 296-24-29425(3)",
         "29 CFR 1926.251(e)",
         "EN 1492-1 and EN 1492-2, scope",
     ],

@@ -190,7 +190,11 @@ def tag_incomplete(sling: Sling, ctx: Context) -> Iterator[Finding]:
     level="error",
     title="The tag says another sling than the parts make",
     because="The tag is what the crew and the inspector go by, for as long as the sling lives.",
-    sources=["ASME B30.9-2010, 9-1.7.1 (second-hand)", "EN 818-4:1996+A1:2008, 7 (second-hand)"],
+    sources=[
+        "ASME B30.9-2010, 9-1.7.1 (second-hand)",
+        "EN 818-4:1996+A1:2008, 7 (second-hand)",
+        "common practice: a tag says what the sling is",
+    ],
     when=has_tag,
     fails="""
         base = "pair"

@@ -40,6 +40,9 @@ class ChartFigures(RopeFigures):
             materials, count = [part.leg.rope], 1
         else:
             materials, count = [leg.rope for leg in gathering.legs], gathering.loaded_legs
+        if not materials:
+            why = f"{part.path} holds no leg, only what shortens one; no chart speaks of that"
+            raise Unstated("rating", part.path, part.item.id, why=why)
         kinds = sorted({_chart_kind(material) for material in materials})
         if len(kinds) > 1:
             why = f"{part.path} gathers {' and '.join(kinds)} legs, and a chart row speaks of one"

@@ -17,6 +17,7 @@ from . import CANNOT, HOUSE_HELP, Commands, add_common, say_problems, write_whol
 from .reporting import NAMES, Wanted, clash, wanted, write_reports
 
 MOST_JOBS = 64
+RULE_SECONDS = 10.0  # a rule takes some milliseconds
 
 
 def add(commands: Commands) -> None:
@@ -45,6 +46,13 @@ def add(commands: Commands) -> None:
     check.add_argument(
         "--jobs", type=_jobs, default=1, metavar="N", help="share the builds out to N processes"
     )
+    check.add_argument(
+        "--rule-seconds",
+        type=_seconds,
+        default=RULE_SECONDS,
+        metavar="S",
+        help=f"stop a rule after so long on one build (default: {RULE_SECONDS:g}; 0: never)",
+    )
     check.add_argument("--as-of", type=as_date, metavar="DATE", help="take this as today")
     check.add_argument("--house-rules", action="store_true", help=HOUSE_HELP)
     add_common(check)
@@ -55,6 +63,18 @@ def _jobs(text: str) -> int:
     if not text.isdigit() or not 1 <= int(text) <= MOST_JOBS:
         raise argparse.ArgumentTypeError(f"{text!r} is no number from 1 to {MOST_JOBS}")
     return int(text)
+
+
+def _seconds(text: str) -> float:
+    from math import isfinite
+
+    try:
+        seconds = float(text)
+    except ValueError:
+        seconds = -1.0
+    if not isfinite(seconds) or seconds < 0:
+        raise argparse.ArgumentTypeError(f"{text!r} is no number of seconds")
+    return seconds
 
 
 def as_date(text: str) -> datetime.date:
@@ -68,6 +88,7 @@ def as_date(text: str) -> datetime.date:
 def run(options: argparse.Namespace) -> int:
     """Check what was named; returns the exit status."""
     from ..check import check
+    from .aside import aside
     from .progress import ProgressLine
 
     reports = options.report or [Wanted("text")]
@@ -75,7 +96,7 @@ def run(options: argparse.Namespace) -> int:
         print(f"riglint: {fault}", file=sys.stderr)
         return CANNOT
     progress = ProgressLine()
-    with _executor(options.jobs) as executor:
+    with aside(), _executor(options.jobs) as executor:
         report = check(
             *options.paths,
             policy=options.policy,
@@ -87,8 +108,11 @@ def run(options: argparse.Namespace) -> int:
             known=options.known,
             progress=progress,
             house_rules=options.house_rules,
+            rule_seconds=options.rule_seconds or None,
         )
     progress.clear()
+    for notice in report.notices:
+        print(f"riglint: {clean(notice)}", file=sys.stderr)
     if options.write_known:
         written = _write_known(report, options)
         if written is None:

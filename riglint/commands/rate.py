@@ -47,16 +47,18 @@ def run(options: argparse.Namespace) -> int:
     """Print the calculation sheet; returns the exit status."""
     from ..problem import Unreadable
     from ..ratesheet import rate
+    from .aside import aside
 
     try:
-        sheet = rate(
-            options.file,
-            policy=options.policy,
-            catalogs=options.catalog,
-            hung_from=options.hung_from,
-            angle=options.angle,
-            root=options.root,
-        )
+        with aside():
+            sheet = rate(
+                options.file,
+                policy=options.policy,
+                catalogs=options.catalog,
+                hung_from=options.hung_from,
+                angle=options.angle,
+                root=options.root,
+            )
     except Unreadable as error:
         return cannot(error)
     if options.report == "json":

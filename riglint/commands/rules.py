@@ -28,10 +28,12 @@ def run(options: argparse.Namespace) -> int:
     from ..check import book_for
     from ..problem import Unreadable
     from ..reports.rules import print_rule, print_rules
+    from .aside import aside
 
     try:
         place = Path(options.policy) if options.policy else None
-        book = book_for(place, house_rules=options.house_rules)
+        with aside():
+            book = book_for(place, house_rules=options.house_rules)
     except Unreadable as error:
         return cannot(error)
     for problem in book.problems:

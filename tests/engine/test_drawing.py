@@ -51,7 +51,10 @@ def figures_of(folder: Path, items: list[dict], parts: list[dict], **assembly):
         "assembly": {"id": "trial", "basis": "EN"},
         "duty": duty,
         "part": [{"ref": "top", "item": "master"}],
-        "leg": [{"ref": "a", "on": "top", "count": assembly.pop("count", 2), "parts": parts}],
+        "leg": [
+            {"ref": f"a{on[4:]}", "on": on, "count": assembly.get("count", 2), "parts": parts}
+            for on in assembly.pop("on", ["top"])
+        ],
     }
     stock = {
         "catalog": {"id": "stock", "basis": "EN"},
@@ -94,7 +97,13 @@ def test_a_spreader_carries_its_ports_where_they_are(tmp_path):
     beam = {"kind": "spreader", "length": "2.2 m", "ports": ports}
     items = [{"id": "rope", "kind": "wire-rope"} | ROPE]
     figures = figures_of(
-        tmp_path, items, [{"item": "rope", "length": "3 m"}], top=beam, duty={"hitch": "straight"}
+        tmp_path,
+        items,
+        [{"item": "rope", "length": "3 m"}],
+        top=beam,
+        duty={"hitch": "straight"},
+        count=1,
+        on=["top/left", "top/right"],
     )
     layout = lay_out(figures)
     starts = sorted(leg.start[0] for leg in layout.legs)

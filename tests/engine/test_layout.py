@@ -14,6 +14,8 @@ import pytest
 ROOT = Path(__file__).parents[2]
 ORDER = [
     "problem",
+    "markup",
+    "globbing",
     "quantities",
     "source",
     "model",
@@ -36,7 +38,9 @@ ORDER = [
     "layers",
     "policy",
     "effective",
+    "writing",
     "files",
+    "overtime",
     "judging",
     "report",
     "known",
@@ -47,9 +51,11 @@ ORDER = [
     "filling",
     "buildsheet",
     "drawing",
+    "workshop",
     "testing",
     "reports",
     "schema",
+    "plain",
     "commands",
     "cli",
 ]

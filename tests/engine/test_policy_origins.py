@@ -66,6 +66,7 @@ COMMON = {
     "catalogs[own.toml]": ("own.toml", "riglint.toml:2"),
     "practice.four_legs_count": (3, "built in"),
     "practice.usable_arc": ("145 deg", "riglint.toml:5"),
+    "practice.length_tolerance": (None, "built in"),
     "rules.hook-tight.ratio": (1.25, "riglint.toml:7"),
 }
 
@@ -101,6 +102,7 @@ def test_without_a_policy_all_is_built_in(tmp_path, monkeypatch):
         "practice.angles": "listed",
         "practice.four_legs_count": 3,
         "practice.usable_arc": "150 deg",
+        "practice.length_tolerance": None,
     }
     assert {one.file for one in values} == {"built in"}
 

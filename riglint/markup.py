@@ -1,0 +1,39 @@
+"""Small HTML tables for notebooks: built as a tree, so that everything in them is escaped."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from itertools import islice
+from xml.etree import ElementTree
+
+MOST_ROWS = 200
+
+
+def visible(text: str) -> str:
+    """The text with control and direction characters shown as escapes."""
+    return "".join(c if c.isprintable() else c.encode("unicode_escape").decode() for c in text)
+
+
+def table(caption: str, headings: Sequence[str], rows: Iterable[Sequence[object]]) -> str:
+    """An HTML table; beyond 200 rows it says that there are more."""
+    root = ElementTree.Element("table")
+    _cell(root, "caption", caption)
+    head = ElementTree.SubElement(ElementTree.SubElement(root, "thead"), "tr")
+    for heading in headings:
+        _cell(head, "th", heading).set("scope", "col")
+    body = ElementTree.SubElement(root, "tbody")
+    waiting = iter(rows)
+    for row in islice(waiting, MOST_ROWS):
+        line = ElementTree.SubElement(body, "tr")
+        for value in row:
+            _cell(line, "td", "" if value is None else str(value))
+    if left := sum(1 for _ in waiting):
+        foot = ElementTree.SubElement(ElementTree.SubElement(root, "tfoot"), "tr")
+        _cell(foot, "td", f"and {left:,} more").set("colspan", str(len(headings)))
+    return ElementTree.tostring(root, encoding="unicode")
+
+
+def _cell(parent: ElementTree.Element, tag: str, text: str) -> ElementTree.Element:
+    made = ElementTree.SubElement(parent, tag)
+    made.text = visible(text)
+    return made

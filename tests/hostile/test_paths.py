@@ -1,0 +1,195 @@
+"""No path of a stranger's library leads out of it, and none makes the check wait."""
+
+from __future__ import annotations
+
+import os
+import time
+from pathlib import Path
+
+import pytest
+import tomli_w
+
+from riglint import check
+from riglint.globbing import matching
+from riglint.testing import CATALOG_TABLES, values_of
+
+SECRET = 's3cret = 1\n[assembly]\nid = "x"\n'
+SOON = 20.0
+
+
+@pytest.fixture
+def library(tmp_path):
+    folder = tmp_path / "library"
+    (folder / "builds").mkdir(parents=True)
+    values = values_of('base = "pair"')
+    catalog = {key: values.pop(key) for key in CATALOG_TABLES}
+    (folder / "builds/build.toml").write_text(tomli_w.dumps(values))
+    (folder / "stock.toml").write_text(tomli_w.dumps(catalog))
+    (folder / "riglint.toml").write_text('catalogs = ["stock.toml"]\n')
+    (tmp_path / "outside.toml").write_text(SECRET)
+    return folder
+
+
+def said(report):
+    return " ".join(problem.message for problem in report.problems)
+
+
+def test_the_library_alone_is_sound(library):
+    assert check(library).exit_status == 0
+
+
+TARGETS = ["../../outside.toml", "/etc/passwd", "/dev/zero", "/proc/self/environ", "/proc/kmsg"]
+
+
+@pytest.mark.parametrize("target", TARGETS)
+def test_a_link_out_of_the_library_is_a_problem_and_not_read(library, target):
+    (library / "builds/link.toml").symlink_to(target)
+    started = time.monotonic()
+    report = check(library)
+    assert time.monotonic() - started < SOON
+    assert said(report) == "this link leads out of the library"
+    assert "s3cret" not in repr(report)
+    assert len(report.assemblies) == 1
+
+
+def test_a_link_inside_the_library_is_followed(library):
+    (library / "spare").mkdir()
+    (library / "spare/link.toml").symlink_to("../builds/build.toml")
+    assert check(library / "spare").problems == ()
+
+
+def test_a_linked_folder_is_not_searched(library, tmp_path):
+    (library / "all").symlink_to("/")
+    (library / "up").symlink_to("..")
+    started = time.monotonic()
+    assert check(library).problems == ()
+    assert time.monotonic() - started < SOON
+
+
+def test_a_policy_that_is_found_and_is_a_link_out_is_not_read(library, tmp_path):
+    (library / "riglint.toml").unlink()
+    (library / "riglint.toml").symlink_to("../outside.toml")
+    report = check(library)
+    assert report.exit_status == 2
+    assert "this link leads out of the library" in said(report)
+    assert "s3cret" not in repr(report)
+
+
+@pytest.mark.parametrize("name", ["builds/pipe.toml", "stock.toml", "riglint.toml"])
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="no pipes here")
+def test_a_pipe_does_not_make_the_check_wait(library, name):
+    (library / name).unlink(missing_ok=True)
+    os.mkfifo(library / name)
+    started = time.monotonic()
+    report = check(library)
+    assert time.monotonic() - started < SOON
+    assert report.exit_status == 2
+
+
+PATTERNS = [
+    ("../outside.toml", "leaves the policy's folder"),
+    ("builds/../../outside.toml", "leaves the policy's folder"),
+    ("/etc/*.toml", "leaves the policy's folder"),
+    ("**/**/**/*.toml", "** stands in it more than once"),
+    ("**/" * 200 + "*.toml", "more than 16 steps"),
+    ("*/" * 17 + "*.toml", "more than 16 steps"),
+    ("all/**/*.toml", "matches no file"),
+    ("*/**/none*.toml", "matches no file"),
+    ("out.toml", "out.toml leads out"),
+    ("*" * 300 + ".toml", "stock.toml"),
+]
+
+
+@pytest.mark.parametrize(("pattern", "message"), PATTERNS, ids=lambda one: one[:30])
+def test_a_pattern_ends_soon_and_leads_nowhere_else(library, pattern, message):
+    (library / "all").symlink_to("/")
+    (library / "out.toml").symlink_to("../outside.toml")
+    (library / "riglint.toml").write_text(tomli_w.dumps({"catalogs": [pattern]}))
+    started = time.monotonic()
+    report = check(library / "builds")
+    assert time.monotonic() - started < SOON
+    assert "s3cret" not in repr(report)
+    if message != "stock.toml":
+        assert message in said(report)
+        assert report.exit_status == 2
+
+
+def test_a_pattern_that_matches_too_many_files(library):
+    for n in range(1001):
+        (library / f"s{n}.toml").touch()
+    with pytest.raises(ValueError, match="more than 1,000 files"):
+        matching(library, "*.toml", library)
+
+
+@pytest.mark.parametrize(
+    "pattern", ["a/**/*.toml", "**/c.toml", "a/*.toml", "**/b/*.toml", "*.toml"]
+)
+def test_a_pattern_matches_what_the_standard_library_matches(tmp_path, pattern):
+    for name in ("x.toml", "a/x.toml", "a/b/c.toml", "a/b/d/c.toml", "b/c.toml", "a/y.txt"):
+        (tmp_path / name).parent.mkdir(parents=True, exist_ok=True)
+        (tmp_path / name).touch()
+    expected = sorted(path for path in tmp_path.glob(pattern) if path.is_file())
+    assert sorted(matching(tmp_path, pattern, tmp_path)) == expected
+    assert expected
+
+
+def test_names_of_control_characters_reach_no_face_raw(library):
+    from io import StringIO
+
+    from riglint.commands import console
+    from riglint.reports.text import print_report
+
+    build = (library / "builds/build.toml").read_text()
+    name = "\x1b[31m\u202ered"
+    escaped = name.encode("unicode_escape").decode().replace("\\x1b", "\\u001b")
+    (library / f"builds/{name}.toml").write_text(build.replace('"pair"', f'"{escaped}"', 1))
+    report = check(library)
+    assert name in {one.id for one in report.assemblies}
+    out = StringIO()
+    print_report(report, console(out))
+    for shown in (out.getvalue(), report._repr_html_()):
+        assert "\x1b" not in shown
+        assert "\u202e" not in shown
+
+
+def big(parts: str) -> dict:
+    return values_of(f'base = "pair"\n{parts}')
+
+
+BOMBS = {
+    "parts": ("leg", lambda leg: [leg | {"parts": leg["parts"][:1] * 20_000}]),
+    "legs": ("leg", lambda leg: [leg | {"ref": f"l{n}", "count": 1} for n in range(2_000)]),
+    "row": (
+        "part",
+        lambda part: [part] + [part | {"ref": f"p{n}", "on": f"p{n + 1}"} for n in range(9_000)],
+    ),
+}
+
+
+@pytest.mark.parametrize("bomb", BOMBS)
+def test_a_build_of_very_many_parts_is_refused_soon(library, bomb):
+    key, grow = BOMBS[bomb]
+    values = big("")
+    values[key] = grow(values[key][0])
+    for table in CATALOG_TABLES:
+        values.pop(table)
+    (library / "builds/build.toml").write_text(tomli_w.dumps(values))
+    started = time.monotonic()
+    report = check(library)
+    assert time.monotonic() - started < SOON
+    assert "that are read" in said(report)
+
+
+def test_very_many_permits_and_very_many_names_are_answered_soon(library):
+    values = big("")
+    for table in CATALOG_TABLES:
+        values.pop(table)
+    values["deviation_permit"] = [{"rule": f"crowded-lin{n}"} for n in range(5_000)]
+    (library / "builds/build.toml").write_text(tomli_w.dumps(values))
+    assert "5,000 [[deviation_permit]] are more than the 250 that are read" in said(check(library))
+
+
+def test_outside_is_still_read_where_it_is_named(library, tmp_path):
+    """So that the tests above are refused for the link."""
+    assert "s3cret" in repr(check(tmp_path / "outside.toml"))
+    assert Path(tmp_path / "outside.toml").is_file()

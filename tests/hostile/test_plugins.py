@@ -1,0 +1,433 @@
+"""Rule packs that loop, print, exit, flood, mutate or come back wrong: each a problem, named."""
+
+from __future__ import annotations
+
+import json
+import re
+import signal
+import subprocess
+import sys
+import textwrap
+import threading
+import time
+from concurrent.futures import ThreadPoolExecutor
+from pathlib import Path
+from typing import Any
+
+import attrs
+import pytest
+import tomli_w
+
+from riglint import API_VERSION, Library, Pack, Part, Workshop, check, hookimpl, rule
+from riglint.testing import CATALOG_TABLES, values_of
+
+SECONDS = 0.3
+SOON = 20.0  # seconds; a machine may be busy
+
+
+class Plugin:
+    def __init__(self, *rules: Any, retired: dict[str, str] | None = None) -> None:
+        self.pack = Pack("house", "1", API_VERSION, rules, retired=retired or {})
+
+    @hookimpl
+    def riglint_pack(self, context: Any) -> Any:
+        return self.pack
+
+
+def made(check: Any, name: str = "bad", **options: Any) -> Any:
+    metadata = {"about": Part, "level": "error", "title": "t", "because": "b", "sources": ["s"]}
+    return rule(name, **(metadata | options), fails='base = "pair"')(check)
+
+
+def spin(part, ctx):
+    while True:
+        pass
+    yield
+
+
+def spin_and_swallow(part, ctx):
+    while True:
+        try:
+            while True:
+                pass
+        except BaseException:
+            pass
+    yield
+
+
+def search(part, ctx):
+    re.match(r"(a+)+$", "a" * 60 + "b")
+    yield from ()
+
+
+def sleep(part, ctx):
+    time.sleep(60)
+    yield from ()
+
+
+def find_and_spin(part, ctx):
+    yield part.finding("{part} is odd", remedy="Look at it.")
+    while True:
+        pass
+
+
+def flood(part, ctx):
+    while True:
+        yield part.finding("{part}", remedy="r")
+
+
+def split(example: str) -> tuple[dict[str, Any], dict[str, Any]]:
+    values = values_of(example)
+    catalog = {key: values.pop(key) for key in CATALOG_TABLES}
+    return values, catalog
+
+
+BUILD, STOCK = split('base = "pair"\n[[item]]\nid = "hook"\ngrade = 80')
+
+
+def judged(*rules: Any, **options: Any) -> Any:
+    return Workshop([STOCK], plugins=[Plugin(*rules)], **options).check(BUILD)
+
+
+@pytest.fixture(scope="module")
+def alone():
+    return Workshop([STOCK]).check(BUILD)
+
+
+def all_else_stands(report: Any, alone: Any) -> None:
+    verdicts = dict(report.verdicts)
+    assert verdicts.pop("house:bad") in ("open", "fail")
+    assert verdicts == alone.verdicts
+    assert verdicts["grade-mismatch"] == "fail"
+
+
+# Time
+
+
+@pytest.mark.parametrize(
+    ("bad", "where"),
+    [(spin, "main thread"), (spin, "other thread"), (spin_and_swallow, "main thread")],
+    ids=["main-thread", "other-thread", "catches-everything"],
+)
+def test_a_rule_that_loops_is_stopped_and_all_else_stands(bad, where, alone):
+    started = time.monotonic()
+    if where == "main thread":
+        report = judged(made(bad), rule_seconds=SECONDS)
+    else:
+        with ThreadPoolExecutor(1) as thread:
+            report = thread.submit(judged, made(bad), rule_seconds=SECONDS).result(SOON)
+    assert SECONDS <= time.monotonic() - started < SOON
+    (problem,) = report.judgment.problems
+    assert "the rule house:bad took longer than 0.3 s and was stopped" in problem.message
+    assert "test_plugins.py, line" in problem.message
+    all_else_stands(report, alone)
+
+
+@pytest.mark.parametrize("bad", [search, sleep], ids=lambda one: one.__name__)
+def test_in_the_main_thread_what_looks_for_signals_is_stopped_too(bad, alone):
+    report = judged(made(bad), rule_seconds=SECONDS)
+    assert "took longer than" in report.judgment.problems[0].message
+    all_else_stands(report, alone)
+
+
+def test_findings_before_the_time_was_over_stand(alone):
+    report = judged(made(find_and_spin), rule_seconds=SECONDS)
+    assert report.verdicts["house:bad"] == "fail"
+    assert [p.finding.message for p in report.findings if p.finding.rule == "house:bad"] == [
+        "top is odd"
+    ]
+
+
+def test_a_rule_that_waits_in_when_and_one_that_gathers_are_stopped():
+    def endless(subject):
+        while True:
+            pass
+
+    slow = made(lambda part, ctx: iter(()), when=endless)
+    assert "took longer" in judged(slow, rule_seconds=SECONDS).judgment.problems[0].message
+    gathers = made(lambda library, ctx: iter(()), about=Library, gather=endless)
+    shop = Workshop([STOCK], plugins=[Plugin(gathers)], rule_seconds=SECONDS)
+    problems: list[Any] = []
+    assert "house:bad" not in shop.judge.gather(shop.sling(BUILD), problems)
+    assert "took longer" in problems[0].message
+
+
+def test_a_program_that_uses_the_alarm_itself_keeps_it(alone):
+    rung: list[int] = []
+    before = signal.signal(signal.SIGALRM, lambda *_: rung.append(1))
+    try:
+        signal.setitimer(signal.ITIMER_REAL, 30)
+        report = judged(made(spin), rule_seconds=SECONDS)
+        assert signal.getitimer(signal.ITIMER_REAL)[0] > 0
+        assert signal.getsignal(signal.SIGALRM) not in (signal.SIG_DFL, signal.SIG_IGN)
+    finally:
+        signal.setitimer(signal.ITIMER_REAL, 0)
+        signal.signal(signal.SIGALRM, before)
+    assert rung == []
+    all_else_stands(report, alone)
+
+
+def test_the_alarm_is_put_back_and_no_thread_is_left():
+    threads = threading.active_count()
+    judged(rule_seconds=SECONDS)
+    assert signal.getsignal(signal.SIGALRM) == signal.SIG_DFL
+    with ThreadPoolExecutor(1) as thread:
+        thread.submit(judged, rule_seconds=SECONDS).result(SOON)
+    assert threading.active_count() == threads
+
+
+def test_a_time_limit_changes_no_result(alone):
+    timed = judged(rule_seconds=SOON)
+    assert timed.verdicts == alone.verdicts
+    assert timed.findings == alone.findings
+
+
+# What else a rule may do
+
+
+def test_a_flood_of_findings_ends():
+    report = judged(made(flood, when=lambda part: part.path == "top"))
+    assert "it gives more than 10,000 findings" in report.judgment.problems[0].message
+
+
+class Odd(BaseException):
+    def __str__(self) -> str:
+        raise ValueError("no text")
+
+
+@pytest.mark.parametrize(
+    ("error", "said"),
+    [
+        (Odd(), "Odd: its message cannot be shown (ValueError)"),
+        (GeneratorExit(), "GeneratorExit"),
+        (SystemExit(0), "SystemExit: 0"),
+        (RuntimeError("x" * 10_000), "RuntimeError: xxx"),
+        (RuntimeError("a\nb\x1b[31m"), "RuntimeError: a b"),
+    ],
+    ids=lambda one: str(type(one).__name__),
+)
+def test_whatever_a_rule_raises_is_said_in_a_line(error, said, alone):
+    def raises(part, ctx):
+        raise error
+        yield
+
+    report = judged(made(raises))
+    message = report.judgment.problems[0].message
+    assert said in message
+    assert len(message) < 500
+    assert "\n" not in message
+    all_else_stands(report, alone)
+
+
+def touch_sheet(part):
+    part.sheet.bar = 5
+
+
+def touch_part(part):
+    part.links = 5
+
+
+def touch_legs(part):
+    part.sling.legs.clear()
+
+
+def touch_gatherings(part):
+    part.sling.gatherings.clear()
+
+
+def touch_own_legs(part):
+    part.sling.gatherings[0].own_legs.clear()
+
+
+@pytest.mark.parametrize(
+    "touch",
+    [touch_sheet, touch_part, touch_legs, touch_gatherings, touch_own_legs],
+    ids=lambda one: one.__name__,
+)
+def test_a_rule_cannot_change_what_it_judges(touch, alone):
+    def bad(part, ctx):
+        touch(part)
+        yield from ()
+
+    report = judged(made(bad))
+    assert report.judgment.problems
+    all_else_stands(report, alone)
+
+
+def test_a_finding_holds_nothing_that_can_be_changed_later():
+    facts = [["a"], ["b"]]
+
+    def bad(part, ctx):
+        yield part.finding("{those}", those=facts, remedy="r")
+
+    report = judged(made(bad))
+    facts[0].append("x")
+    (first, *_) = [p.finding for p in report.findings if p.finding.rule == "house:bad"]
+    assert first.facts["those"] == (("a",), ("b",))
+
+
+@pytest.mark.parametrize("gathered", [ValueError("no"), [1]], ids=["raises", "unhashable"])
+def test_a_library_rule_that_cannot_gather_is_a_problem(tmp_path, gathered):
+    def gather(sling):
+        if isinstance(gathered, Exception):
+            raise gathered
+        return gathered
+
+    (tmp_path / "build.toml").write_text(tomli_w.dumps(BUILD))
+    (tmp_path / "stock.toml").write_text(tomli_w.dumps(STOCK))
+    bad = made(lambda library, ctx: iter(()), about=Library, gather=gather)
+    report = check(tmp_path, plugins=[Plugin(bad)])
+    assert report.exit_status == 2
+    assert "the rule house:bad failed on" in report.problems[0].message
+    assert report.assemblies[0].judgment.verdicts["grade-mismatch"] == "fail"
+
+
+# Through the command: rules that print, loop, or end their process
+
+PACK = """
+import os, subprocess, sys, time
+from riglint import API_VERSION, Pack, Part, hookimpl, rule
+
+print("imported")
+
+def bad(part, ctx):
+    {body}
+    yield from ()
+
+made = rule("bad", about=Part, level="error", title="t", because="b", sources=["s"],
+            fails='base = "pair"')(bad)
+
+@hookimpl
+def riglint_pack(context):
+    return Pack("loud", "1", API_VERSION, (made,))
+"""
+
+
+def library(folder: Path, body: str) -> None:
+    """A library that names a pack, and the pack installed beside it."""
+    (folder / "loud_pack.py").write_text(PACK.format(body=body))
+    info = folder / "loud_pack-1.dist-info"
+    info.mkdir()
+    (info / "METADATA").write_text("Metadata-Version: 2.1\nName: loud-pack\nVersion: 1\n")
+    (info / "entry_points.txt").write_text("[riglint.packs]\nloud = loud_pack\n")
+    (folder / "riglint.toml").write_text('catalogs = ["stock.toml"]\npacks = ["loud"]\n')
+    (folder / "build.toml").write_text(tomli_w.dumps(BUILD))
+    (folder / "stock.toml").write_text(tomli_w.dumps(STOCK))
+
+
+def command(folder: Path, *arguments: str) -> Any:
+    code = "import sys; sys.path.insert(0, '.'); from riglint.cli import main; sys.exit(main())"
+    return subprocess.run(
+        [sys.executable, "-c", code, *arguments],
+        cwd=folder, capture_output=True, text=True, timeout=90,
+    )  # fmt: skip
+
+
+@pytest.mark.parametrize("jobs", ["1", "2"])
+@pytest.mark.parametrize(
+    "body",
+    [
+        "print('loud')",
+        "sys.__stdout__.write('loud\\n')",
+        "os.write(1, b'loud\\n')",
+        "subprocess.run(['echo', 'loud'])",
+    ],
+)
+def test_what_rules_print_does_not_reach_the_report(tmp_path, body, jobs):
+    library(tmp_path, body)
+    done = command(tmp_path, "check", ".", "--report", "json", "--jobs", jobs)
+    assert done.returncode == 1, done.stderr
+    assert json.loads(done.stdout)["summary"]["assemblies"] == 1
+    assert "loud" in done.stderr
+
+
+def test_what_rules_print_does_not_reach_the_other_commands_either(tmp_path):
+    library(tmp_path, "print('loud')")
+    sheet = command(tmp_path, "rate", "build.toml", "--report", "json")
+    assert json.loads(sheet.stdout)["id"] == "pair", sheet.stderr
+    listed = command(tmp_path, "rules", "--policy", "riglint.toml")
+    assert "imported" not in listed.stdout
+    assert "imported" in listed.stderr
+
+
+@pytest.mark.parametrize("jobs", ["1", "2"])
+def test_the_command_stops_a_rule_that_loops(tmp_path, jobs):
+    library(tmp_path, textwrap.indent("while True: pass", "    ").strip())
+    done = command(
+        tmp_path, "check", ".", "--report", "json", "--rule-seconds", "0.5", "--jobs", jobs
+    )
+    assert done.returncode == 2
+    (problem,) = json.loads(done.stdout)["problems"]
+    assert "the rule loud:bad took longer than 0.5 s" in problem["message"]
+
+
+def test_a_rule_that_ends_its_process_ends_no_run_as_sound(tmp_path):
+    library(tmp_path, "os._exit(0)")
+    done = command(tmp_path, "check", ".", "--report", "json", "--jobs", "2")
+    assert done.returncode == 2
+    messages = [one["message"] for one in json.loads(done.stdout)["problems"]]
+    assert any("not checked: the process that judged it" in message for message in messages)
+
+
+@pytest.mark.parametrize("seconds", ["-1", "nan", "inf", "x", ""])
+def test_a_time_that_is_none_is_refused(tmp_path, seconds):
+    done = command(tmp_path, "check", f"--rule-seconds={seconds}")
+    assert done.returncode == 2
+    assert "is no number of seconds" in done.stderr
+
+
+# Rules that are called otherwise now, or are no more
+
+
+def permitted(rule: str) -> dict[str, Any]:
+    permit = {"rule": rule, "use": "u", "justification": "j", "approved_by": "a", "quantity": 1}
+    return BUILD | {"deviation_permit": [permit]}
+
+
+def complains(part, ctx):
+    if part.path == "top":
+        yield part.finding("{part} is odd", remedy="r")
+
+
+NEW = made(complains, "new-name", aliases=["old-name"])
+HOUSE = Plugin(NEW, retired={"gone": "grade-mismatch says it now"})
+
+
+@pytest.mark.parametrize("name", ["house:new-name", "house:old-name"])
+def test_a_permit_by_an_old_name_holds_and_the_report_says_so(name):
+    report = Workshop([STOCK], plugins=[HOUSE]).check(permitted(name))
+    assert report.judgment.problems == ()
+    (finding,) = [p.finding for p in report.findings if p.finding.rule == "house:new-name"]
+    assert finding.permit
+    told = ("the rule house:old-name is called house:new-name now",)
+    assert report.judgment.notices == (told if "old" in name else ())
+
+
+def test_old_and_retired_names_are_no_error_and_are_told_once(tmp_path):
+    for n in range(3):
+        values = permitted("house:old-name") | {"assembly": BUILD["assembly"] | {"id": f"b{n}"}}
+        (tmp_path / f"build{n}.toml").write_text(tomli_w.dumps(values))
+    (tmp_path / "stock.toml").write_text(tomli_w.dumps(STOCK))
+    (tmp_path / "riglint.toml").write_text(
+        'catalogs = ["stock.toml"]\n[rules."house:old-name"]\nlevel = "note"\n'
+        '[rules."house:gone"]\nlevel = "off"\n'
+    )
+    report = check(tmp_path, plugins=[HOUSE])
+    assert report.problems == ()
+    assert report.notices == (
+        "the rule house:old-name is called house:new-name now",
+        "there is no rule house:gone any more: grade-mismatch says it now",
+    )
+    levels = {p.finding.rule: p.finding.level for p in report.assemblies[0].findings}
+    assert levels["house:new-name"] == "note"
+
+
+def test_a_permit_for_a_retired_rule_covers_nothing_and_is_told():
+    report = Workshop([STOCK], plugins=[HOUSE]).check(permitted("house:gone"))
+    assert report.judgment.problems == ()
+    assert "no rule house:gone any more" in report.judgment.notices[0]
+
+
+def test_packs_are_frozen():
+    with pytest.raises(attrs.exceptions.FrozenInstanceError):
+        HOUSE.pack.name = "other"  # type: ignore[misc]
