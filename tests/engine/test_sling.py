@@ -98,7 +98,7 @@ def test_a_tree_of_links():
     assert left.above is top
     assert [leg.path for leg in top.legs] == ["a1", "b1"]
     assert [leg.path for leg in left.legs] == ["a1"]
-    assert (top.own_legs, [leg.path for leg in left.own_legs]) == ([], ["a1"])
+    assert (top.own_legs, [leg.path for leg in left.own_legs]) == ((), ["a1"])
     assert (top.loaded_legs, left.loaded_legs, sling.loaded_legs) == (4, 2, 4)
     assert (top.gathers_all, left.gathers_all) == (True, False)
 
@@ -113,7 +113,7 @@ def test_parts_come_from_the_top_down_however_they_are_written():
 def test_legs_without_on_hang_on_what_the_sling_hangs_from():
     sling = sling_of('base = "pair"\nwithout = ["/leg/a/on", "/part/top"]')
     assert sling.legs[0].on is None
-    assert (sling.gatherings, sling.tops) == ([], ())
+    assert (sling.gatherings, sling.tops) == ((), ())
     assert sling.hung_from is not None
     assert sling.hung_from.id == "crane-hook"
 
