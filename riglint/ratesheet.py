@@ -151,7 +151,7 @@ def rate_sling(sling: Sling, judge: Judge | None = None) -> RateSheet:
         rating=rating,
         exact=figures.exact_rating(rating) if rating else None,
         duty=duty,
-        at_angles=tuple(figures.listed_ratings()) if rating else (),
+        at_angles=gaps.ask("rating by angle", _by_angle, figures) or () if rating else (),
         parts=tuple(_part(figures, part, governs, demand, pulls) for part in sling.parts),
         demand=demand,
         pulls=pulls,
@@ -171,6 +171,10 @@ def rate_sling(sling: Sling, judge: Judge | None = None) -> RateSheet:
         missing=tuple(gaps.missing),
         errors=judge.of_sling(sling, figures).count("error") if judge else 0,
     )
+
+
+def _by_angle(figures: Calculation) -> tuple[tuple[float, Rating], ...]:
+    return tuple(figures.listed_ratings())
 
 
 def _part(

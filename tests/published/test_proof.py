@@ -301,9 +301,9 @@ def test_en_tag_without_what_is_asked(key):
 
 
 def test_en_tag_without_reach_or_size():
-    assert incomplete(tagged("EN", reach=None)) == [("note", ["reach"])]
+    assert incomplete(tagged("EN", reach=None)) == [("note", ("reach",))]
     assert incomplete(tagged("EN", size=None)) == []
-    assert incomplete(tagged("US", reach=None)) == [("error", ["reach"])]
+    assert incomplete(tagged("US", reach=None)) == [("error", ("reach",))]
 
 
 @pytest.mark.parametrize("basis", ["US", "EN"])

@@ -429,7 +429,7 @@ PROVED = 'certificate = { number = "C-881", on = 2026-03-02, proof_leg_load = "8
 )  # fmt: skip
 def test_certificate_incomplete(example, lacking):
     findings = outcome("certificate-incomplete", example).findings
-    assert [finding.found for finding in findings] == lacking
+    assert [list(finding.found) for finding in findings] == lacking
 
 
 def test_a_certificate_without_a_build_is_judged_as_far_as_it_goes():

@@ -205,7 +205,7 @@ def test_an_incomplete_permit_permits_nothing(library, words, lacking):
     report = library(permit(**{"quantity": 2, **words}))
     findings = [placed.finding for placed in report.assemblies[0].findings]
     incomplete = [finding for finding in findings if finding.rule == "permit-incomplete"]
-    assert [(finding.level, finding.found) for finding in incomplete] == [("error", lacking)]
+    assert [(finding.level, finding.found) for finding in incomplete] == [("error", tuple(lacking))]
     assert permitted(report) == set()
     assert standing(report) >= TIGHT
 

@@ -26,8 +26,8 @@ from riglint.assembling import assemble
 from riglint.book import standard_book
 from riglint.calculation import Calculation
 from riglint.check import itself, make_catalog
-from riglint.commands import check as command
 from riglint.commands import console
+from riglint.commands.reporting import NAMES
 from riglint.judging import Judge, Judgment
 from riglint.policy import Policy, policy_in
 from riglint.ratesheet import rate_sling
@@ -258,7 +258,7 @@ class Bench:
                 (folder / f"stock{n}.toml").write_text(text, "utf-8")
             if self.texts["record"]:
                 (folder / "record.toml").write_text(self.texts["record"], "utf-8")
-            kinds = [kind for kind in command.REPORTS if kind != "text"]
+            kinds = [kind for kind in NAMES if kind != "text"]
             wanted = [f"--report={kind}={folder / kind}.out" for kind in kinds]
             out, err = io.StringIO(), io.StringIO()
             with contextlib.redirect_stdout(out), contextlib.redirect_stderr(err):
