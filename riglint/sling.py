@@ -340,6 +340,8 @@ class Sling:
         """Whether its legs stand differently on purpose, so that no table for equal legs rates
         them."""
         legs = self.bearing_legs
+        if self.loaded_legs < 2:
+            return False
         return len({leg.entry.reach for leg in legs}) > 1 or any(leg.entry.angle for leg in legs)
 
     @cached_property

@@ -518,4 +518,7 @@ def _worst_pair(leg: Leg, angles: dict[Leg, float]) -> float:
     others = [angle for other, angle in angles.items() if other is not leg]
     if leg.loaded_legs > 1:
         others.append(angles[leg])
-    return by_sine_rule(1.0, angles[leg], min(others))[0]
+    try:
+        return by_sine_rule(1.0, angles[leg], min(others))[0]
+    except ValueError as error:
+        raise Unstated("angle", leg.path, why=f"{error}; a qualified person rates them") from None
