@@ -23,7 +23,7 @@ class ProofSettings:
 
 
 def has_proof(sling: Sling) -> bool:
-    return sling.build.proof is not None and sling.is_chain_sling
+    return sling.build.proof is not None
 
 
 def ordered(sling: Sling) -> Iterator[tuple[str, str, Load]]:

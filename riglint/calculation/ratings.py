@@ -411,9 +411,9 @@ class RatingFigures(AllowanceFigures, ReductionFigures):
 
     def exact_rating(self, rated: Rating) -> Rating | None:
         """The rating at the exact angle where a listed one rates the sling; None if the same."""
-        legs = 1 if self.sling.hitch == "straight" else self.effective_legs()
         if self.sling.legs_differ:
             return None
+        legs = 1 if self.sling.hitch == "straight" else self.effective_legs()
         if legs == 1 or self.rated_angle(rated.angle) == rated.angle:
             return None
         return self._rating(legs, rated.angle, exact=True)

@@ -43,6 +43,7 @@ def rate_data(sheet: RateSheet) -> dict[str, Any]:
         "rated_load": quantity(rating.load if rating else None, units),
         "at_most": quantity(rating.at_most, units) if rating and rating.gaps else None,
         "in_duty": quantity(sheet.duty.load if sheet.duty else None, units),
+        "in_lift": quantity(sheet.lift.load if sheet.lift else None, units),
         "errors": sheet.errors,
         "exact": quantity(sheet.exact.load if sheet.exact else None, units),
         "governed_by": governor.path if governor else None,
@@ -210,7 +211,7 @@ def _head(sheet: RateSheet) -> RenderableType:
             say(f"riglint check finds {plural(sheet.errors, 'error')} in this build", "bold red")
         )
     alike = {(one.tension, one.worst) for one in sheet.pulls}
-    if sheet.demand is not None and len(alike) == 1:
+    if sheet.demand is not None and len(alike) == 1 and None not in alike.pop():
         what = "planned load" if sling.planned_load else "rated load"
         pull = units.show(Load(sheet.pulls[0].worst))
         load = units.show(sheet.demand)

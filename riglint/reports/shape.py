@@ -283,6 +283,7 @@ class RateShape(TypedDict):
     angle: Annotated[LegAngleFigure | None, "Of the legs in the duty"]
     rated_load: Annotated[LoadFigure | None, "What the plate may say"]
     at_most: Annotated[LoadFigure | None, "What the known parts allow, where others are not known"]
+    in_lift: Annotated[LoadFigure | None, "The same with the load as its geometry hangs it"]
     in_duty: Annotated[LoadFigure | None, "What is left of it in the duty"]
     errors: Annotated[int, "How many errors a check finds in the build"]
     exact: Annotated[LoadFigure | None, "By the exact angle, where a listed one rates the sling"]
