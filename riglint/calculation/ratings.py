@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from math import floor
+from math import floor, isinf
 
 from attrs import evolve, field, frozen
 
@@ -232,6 +232,8 @@ class RatingFigures(AllowanceFigures, ReductionFigures):
             except Unstated as gap:
                 gaps.append(gap)
                 continue
+            if isinf(load):
+                continue  # a leg that hangs slack limits nothing
             allowed[part.path] = load
             products.append(self._product(allowance, share))
         known = Load(min(allowed.values())) if allowed else None

@@ -126,7 +126,7 @@ class ReductionFigures(RopeFigures):
         return min(found, key=lambda one: one.share)
 
     def _edge_of(self, leg: Leg, radius: Length) -> Reduction:
-        if leg.kind in ROPE_KINDS:
+        if leg.rope.kind in ROPE_KINDS:
             share = self.bend_share(leg, radius)
             return Reduction(BEND, share, BEND_SOURCE[self.sling.basis], True, quantity=radius)
         if leg.kind in TEXTILE_KINDS:
