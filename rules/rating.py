@@ -388,7 +388,8 @@ def tag_under_rating(sling: Sling, ctx: Context) -> Iterator[Finding]:
 def weak_link_governs(sling: Sling, ctx: Context) -> Iterator[Finding]:
     rated = ctx.figures.rating()
     governor, load = rated.governed_by, rated.stated
-    legs = min((leg for leg in sling.legs), key=lambda leg: rated.allowed[leg.rope.path])
+    pulled = [leg for leg in sling.legs if leg.rope.path in rated.allowed]  # not hanging slack
+    legs = min(pulled, key=lambda leg: rated.allowed[leg.rope.path])
     by_legs = rated.allowed[legs.rope.path]
     if (
         governor is None

@@ -19,7 +19,7 @@ from ..finding import LEVELS
 from ..judging import Judgment, Missing
 from ..report import AssemblyReport, Report, Standing
 from .page import cleaned, finding_item, numbered, page, put, table, write_page
-from .plain import CAUTION, plural, waiting
+from .plain import CAUTION, plural, ran, waiting
 from .sheet import in_words
 
 VERDICTS = (*LEVELS, "permitted", "open", "sound")
@@ -280,6 +280,7 @@ def _left_out(main: ET.Element, report: Report) -> None:
         f"rule pack {pack.name} {pack.version}, {plural(len(pack.rules), 'rule')}"
         for pack in report.packs
     ]
+    lines += ran(report)
     if lines:
         put(main, "h2", "Scope")
         items = put(main, "ul")

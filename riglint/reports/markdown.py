@@ -17,6 +17,7 @@ from .plain import (
     entry_words,
     excuse,
     of_sheet,
+    ran,
     said,
     sentence,
     totals,
@@ -52,6 +53,7 @@ def write(report: Report, out: TextIO) -> None:
         _list("Known until its date, and stands again", map(entry_words, report.lapsed)),
         _list("Skipped", (f"{one.file}: {one.reason}" for one in report.skipped)),
         _list("Switched off by the policy", report.off),
+        _list("Rule modules of the library that ran", ran(report)),
         [f"*{CAUTION}*"],
     )
     out.write("\n\n".join(line for block in blocks for line in block) + "\n")

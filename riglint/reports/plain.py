@@ -82,6 +82,11 @@ def of_sheet(missing: Missing) -> bool:
     return missing.item is not None and missing.key.startswith("/item/")
 
 
+def ran(report: Report) -> Iterator[str]:
+    """The rule modules of the library that ran, each with what tells its text from another."""
+    return (f"ran {one.file}, SHA-256 {one.sha256}" for one in report.house_rules)
+
+
 def waiting(missing: Iterable[Missing]) -> Iterator[Waiting]:
     """What is missing, once an item, with the rules that wait for it."""
     groups: dict[str, list[Missing]] = {}

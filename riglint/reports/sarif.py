@@ -22,7 +22,7 @@ from ..source import pointer
 from .citations import Citation, citations
 from .data import fact
 from .places import Places, files_of, is_file
-from .plain import CAUTION, clean, entry_words, of_sheet, print_json, said, sentence
+from .plain import CAUTION, clean, entry_words, of_sheet, print_json, ran, said, sentence
 
 SCHEMA = (
     "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json"
@@ -31,7 +31,10 @@ BASE = "SRCROOT"
 FINGERPRINT = "riglintFinding/v1"
 MOST_UPLOADED = 5000  # results of a run that services for code scanning show
 CANNOT_CHECK, SKIPPED, LEFT_OUT = "cannot-be-checked", "file-skipped", "findings-left-out"
+RAN, RENAMED = "rule-module-ran", "rule-renamed"
 NOTIFICATIONS = {
+    RAN: "A rule module of the library ran.",
+    RENAMED: "A file names a rule that goes by another name, or is there no more.",
     CANNOT_CHECK: "A file, a rule, a report or a rule pack could not be read or run.",
     SKIPPED: "A file is of another kind and was passed over.",
     LEFT_OUT: "There are more findings than this file may hold.",
@@ -171,6 +174,8 @@ class _Run:
             _notification(SKIPPED, "note", sentence(clean(one.reason)), [self.location(one.file)])
             for one in report.skipped
         ]
+        told += [_notification(RAN, "note", sentence(clean(words))) for words in ran(report)]
+        told += [_notification(RENAMED, "note", sentence(clean(one))) for one in report.notices]
         invocation: Json = {
             "executionSuccessful": not report.problems,
             "exitCode": report.exit_status,

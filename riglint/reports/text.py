@@ -27,6 +27,7 @@ from .plain import (
     counts,
     entry_words,
     excuse,
+    ran,
     said,
     sentence,
     some,
@@ -343,7 +344,7 @@ def _in_a_line(placed: Placed) -> str:
 def _house(report: Report) -> RenderableType | None:
     if not report.house_rules:
         return None
-    return Group(*(say(f"ran {one.file}, SHA-256 {one.sha256}", DIM) for one in report.house_rules))
+    return Group(*(say(words, DIM) for words in ran(report)))
 
 
 def _summary(report: Report) -> Text:
