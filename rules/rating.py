@@ -389,6 +389,8 @@ def weak_link_governs(sling: Sling, ctx: Context) -> Iterator[Finding]:
     rated = ctx.figures.rating()
     governor, load = rated.governed_by, rated.stated
     pulled = [leg for leg in sling.legs if leg.rope.path in rated.allowed]  # not hanging slack
+    if not pulled:
+        return
     legs = min(pulled, key=lambda leg: rated.allowed[leg.rope.path])
     by_legs = rated.allowed[legs.rope.path]
     if (
