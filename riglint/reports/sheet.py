@@ -22,7 +22,17 @@ from ..sling import Part, Sling
 from ..stamping import listed_words
 from .page import add, cleaned, css, finding_item, numbered, page, put, table, write_page
 from .plain import CAUTION, plural, waiting
-from .rate import duty_words, governs, on_the_safe_side, places, pulled, shown
+from .rate import (
+    duty_words,
+    governs,
+    leg_columns,
+    leg_rows,
+    made_of,
+    on_the_safe_side,
+    places,
+    pulled,
+    shown,
+)
 
 HEAD_MM = 105.0
 
@@ -131,7 +141,7 @@ def _block_figures(sheet: BuildSheet, rated: RateSheet) -> Iterator[tuple[str, s
     yield "Basis, designation", ", ".join(filter(None, (sling.basis, assembly.designation)))
     yield "Hitch", (sling.duty.hitch or "not stated") + _angle_text(rated)
     yield "Hangs from", sling.hung_from.id if sling.hung_from else "not stated"
-    yield "Planned load", units.show(sling.duty.load) if sling.duty.load else "not stated"
+    yield "Planned load", units.show(sling.planned_load) if sling.planned_load else "not stated"
     yield "As of", str(sheet.as_of)
 
 
@@ -172,7 +182,7 @@ def _views(main: ET.Element, sheet: BuildSheet, whole: Drawing, head: Drawing) -
     captions = [f"Scale {whole.scale_text} at the printed size."]
     if whole.layout.broken:
         captions.append(
-            "Chain and rope are broken out between the break lines; underlined dimensions are"
+            "Long parts are broken out between the break lines; underlined dimensions are"
             " true, the drawn length is not to scale there."
         )
     captions += [*whole.layout.notes, "Links, hooks and couplings are turned to be recognized."]
@@ -290,6 +300,15 @@ def _rating(main: ET.Element, rated: RateSheet) -> None:
         table(main, "By the legs' angle.", ("legs at", "may carry"), rows, (1,))
 
 
+def _legs(main: ET.Element, rated: RateSheet) -> None:
+    rows = leg_rows(rated)
+    if not rows:
+        return
+    put(main, "h2", "Legs")
+    load = f" under {_load(rated.demand, rated.sling)}" if rated.demand is not None else ""
+    table(main, f"They do not all pull alike{load}.", leg_columns(rated.sling), rows, (1, 2, 3))
+
+
 def _parts(main: ET.Element, rated: RateSheet) -> None:
     put(main, "h2", "Parts and cut list")
     sling = rated.sling
@@ -338,10 +357,9 @@ def _tag(main: ET.Element, rated: RateSheet) -> None:
     if rated.errors:
         put(main, "p", f"Not to be stamped: {plural(rated.errors, 'error')}.", cls="halt")
     plate = put(main, "div", cls="tag")
-    size = "" if rated.sling.basis == "EN" else f", size {tag.size}"
     reach = units.show(tag.reach) if tag.reach is not None else "not stated"
     put(plate, "p", f"{tag.manufacturer or '(manufacturer)'}, serial {tag.serial or '(serial)'}")
-    put(plate, "p", f"grade {tag.grade}{size}, legs {tag.legs}, reach {reach}")
+    put(plate, "p", ", ".join([*made_of(rated, tag), f"legs {tag.legs}", f"reach {reach}"]))
     for one in tag.ratings:
         put(plate, "p", f"{units.show(one.load)}, {one.angle}")
 
@@ -397,7 +415,7 @@ def _heat(main: ET.Element, rated: RateSheet) -> None:
         )
         for words, hot, after in rated.heat
     ]
-    columns = ("chain at", "left while hot", "left for good", "may carry while hot")
+    columns = ("legs at", "left while hot", "left for good", "may carry while hot")
     table(main, "What heat leaves of the rating.", columns, rows, (1, 2, 3))
 
 
@@ -441,6 +459,7 @@ def _load(kg: float | None, sling: Sling) -> str:
 
 SECTIONS = (
     _rating,
+    _legs,
     _parts,
     _settings,
     _tag,
