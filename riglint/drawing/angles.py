@@ -12,6 +12,7 @@ USUAL_ANGLE = 60.0
 FLATTEST = 5.0
 STEEPEST_APART = 82.0  # straight legs side by side are drawn so, that one can tell them apart
 NOT_STATED = f"Not to scale: the legs' angle is not stated; drawn at {USUAL_ANGLE:g} deg."
+HUNG = "Not to scale: how the spreader hangs by its upper legs is not known."
 PLUMB = "The legs hang plumb; they are drawn apart to be told apart."
 
 
@@ -41,7 +42,7 @@ class LegAngles:
         """The angle that one of several legs is drawn at, and whether it is the true one."""
         deg = self.true(leg, ref)
         if deg is None:
-            self.notes[NOT_STATED] = None
+            self.notes[HUNG if leg.holds is not None else NOT_STATED] = None
             return USUAL_ANGLE, False
         if deg > STEEPEST_APART:
             self.notes[PLUMB] = None

@@ -29,6 +29,7 @@ MOST_GATHERINGS = 12
 LINKS_ABOVE, LINKS_BELOW = 5, 3
 GAP_PITCHES = 2.5
 BRANCH_LEAN = 20.0
+WORTH_BREAKING = 0.1  # of a spreader's width; it is drawn whole where less would be left out
 STRAND_GAP = 0.25
 
 
@@ -375,7 +376,9 @@ class _Layer:
         others = [(side, start) for side, start in starts if side.leg.holds is not spreader]
         ports = dict(self.shape(spreader.part).ports)
         held = [ports.get(side.leg.held_port or "", 0.0) for side, _ in upper]
-        cut = self.upper_cut(spreader, upper, held)
+        cut = self.upper_cut(spreader, [side for side, _ in upper], max(held) - min(held))
+        if not cut:
+            self.lean_to_ports(upper, held)
         ends = [self.place_side(side, start, cut) for side, start in upper]
         if self.head:
             return others
@@ -388,29 +391,22 @@ class _Layer:
         at = (middle[0] - sum(own) / len(own), middle[1])
         return [*others, *self.place_gathering(spreader, at, figure)]
 
-    def upper_cut(
-        self, spreader: Gathering, upper: list[tuple[Side, Point]], held: list[float]
-    ) -> float:
-        """How much of their height a spreader's upper legs are broken out by, in mm; where they
-        are not, they are drawn to the ports that they hold."""
-        sides = [side for side, _ in upper]
-        apart = max(held) - min(held)
-        known = all(side.angle_is_true for side in sides)
-        cut = self.height_broken_out(sides) if known and not self.head else 0.0
-        if cut and len(sides) == 2:
-            a, b = (1 / tan(radians(side.angle)) for side in sides)
-            cut = min(cut, self.width_to_spare(spreader, apart) / (a + b))
-        else:
-            cut = 0.0
-        if cut:
-            return cut
+    def upper_cut(self, spreader: Gathering, sides: list[Side], apart: float) -> float:
+        """How much of their height a spreader's upper legs are broken out by, in mm."""
+        if self.head or len(sides) != 2 or not all(side.angle_is_true for side in sides):
+            return 0.0
+        flat = sum(1 / tan(radians(side.angle)) for side in sides)
+        cut = min(self.height_broken_out(sides), self.width_to_spare(spreader, apart) / flat)
+        return cut if cut * flat > WORTH_BREAKING * apart else 0.0
+
+    def lean_to_ports(self, upper: list[tuple[Side, Point]], held: list[float]) -> None:
+        """Turn upper legs of full length so that they end at the ports that they hold."""
         middle = (max(held) + min(held)) / 2
         for (side, start), port in zip(upper, held, strict=True):
             out = port - middle - start[0]
             lean = asin(max(-0.99, min(0.99, out / max(self.run_length(side), 1.0))))
             side.share = (out > 0) - (out < 0) + 0.0
             side.angle = 90 - abs(degrees(lean))
-        return 0.0
 
     def width_to_spare(self, spreader: Gathering, apart: float) -> float:
         """How much shorter a spreader may be drawn between its ports, so that what hangs there
@@ -441,7 +437,8 @@ class _Layer:
             self.spots.append(spot)
             at = spot.end
         in_plane = abs(side.share) == 1 or not side.share
-        angle = side.angle if side.angle_is_true and in_plane else None
+        true = self.angles.true(side.leg, side.ref) if side.share else side.angle
+        angle = true if side.angle_is_true and in_plane else None
         self.reached.append(Reached(side.leg, side.ref, start, at, lean, in_plane, angle))
         return at
 

@@ -255,7 +255,7 @@ class _Pen:
         )
         ends = _beside_leg(leg.end, leg.lean, out, head, leg.start)
         shown = self.show(Length(reach))
-        broken = self.layout.broken
+        broken = self.layout.broken or bool(self.layout.joins)
         text = f"reach {shown}"
         middle = ((ends[-2][0] + ends[-1][0]) / 2, (ends[-2][1] + ends[-1][1]) / 2)
         label = Label(text, middle, "left", "measure broken" if broken else "measure")
