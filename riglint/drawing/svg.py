@@ -12,6 +12,7 @@ from ..calculation import Calculation
 from ..finding import Unstated
 from ..model import HOOK_KINDS
 from ..quantities import Angle, Length
+from ..sling import Part
 from .forms import STRANDS, stated_in
 from .labels import TEXT_MM, Label, Polygon, Side, place, shortened, width_of
 from .layout import Layout, Reached, Spot, sagging
@@ -66,6 +67,12 @@ class Drawing:
 def in_words(datum: str) -> str:
     """A dimension as people name it."""
     return NAMES.get(datum, datum.replace("_", " "))
+
+
+def ports_apart(spreader: Part) -> float:
+    """How far apart the outermost ports of a spreader are, in mm."""
+    places = [float(port.at) for port in spreader.sheet.ports]
+    return max(places) - min(places)
 
 
 @frozen
@@ -302,13 +309,13 @@ class _Pen:
             ports = sorted(spot.figure.ports, key=lambda port: port[1])
             if spot.part is None or len(ports) < 2:
                 continue
-            places = [float(port.at) for port in spot.part.sheet.ports]
-            apart, y = max(places) - min(places), 0.6 * spot.figure.length
+            apart, y = ports_apart(spot.part), 0.6 * spot.figure.length
             ends = (spot.point((ports[0][1], y)), spot.point((ports[-1][1], y)))
             broken = abs(ports[-1][1] - ports[0][1] - apart) > 0.5
             style = "measure broken" if broken else "measure"
             right = (ends[1][0] - 0.1 * (ends[1][0] - ends[0][0]), ends[1][1])
-            label = Label(f"ports {self.show(Length(apart))} apart", right, "right", style)
+            text = f"ports {self.show(Length(apart))} apart"
+            label = Label(text, right, "right", style)
             yield Size(ends, spot.path, "ports", apart, label, broken)
 
     def angle_marks(self) -> Iterator[tuple[str, tuple[Point, ...], Label]]:

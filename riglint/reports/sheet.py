@@ -11,9 +11,9 @@ from ..buildsheet import BuildSheet
 from ..drawing import Drawing, draw, lay_out
 from ..drawing.forms import stated_in
 from ..drawing.pins import Mark
-from ..drawing.svg import SVG
+from ..drawing.svg import SVG, ports_apart
 from ..drawing.svg import in_words as datum_in_words
-from ..finding import LEVELS, show
+from ..finding import LEVELS, Unstated, show
 from ..model import DeviationPermit, TagRating
 from ..quantities import Length, Load
 from ..ratesheet import LINKS_MEASURED, RateSheet
@@ -247,13 +247,27 @@ def _drawn(main: ET.Element, sheet: BuildSheet, whole: Drawing) -> None:
         main,
         "The same as the drawing, in words.",
         ("place", "item", "what", "dimensions", "not stated", "findings"),
-        list(_drawn_rows(whole, found)),
+        list(_drawn_rows(whole, found, _reaches(sheet.rated))),
     )
 
 
-def _drawn_rows(whole: Drawing, found: dict[str, list[str]]) -> Iterator[tuple[str, ...]]:
+def _reaches(rated: RateSheet) -> dict[str, float]:
+    """The reach of each leg by its ref, in mm, where they are not all alike."""
+    try:
+        found = {
+            ref: rated.figures.reach(leg) for leg in rated.sling.bearing_legs for ref in leg.refs
+        }
+    except Unstated:
+        return {}
+    return found if len(set(found.values())) > 1 else {}
+
+
+def _drawn_rows(
+    whole: Drawing, found: dict[str, list[str]], reaches: dict[str, float]
+) -> Iterator[tuple[str, ...]]:
     sling = whole.layout.sling
     groups: dict[tuple[str, ...], list[str]] = {}
+    materials = [leg.material for leg in sling.bearing_legs]
     for spot in whole.layout.spots:
         item = spot.part.item if spot.part else sling.hung_from
         if item is None:
@@ -268,6 +282,10 @@ def _drawn_rows(whole: Drawing, found: dict[str, list[str]]) -> Iterator[tuple[s
             stated.insert(0, f"{spot.part.links} links")
         if spot.part and spot.part.length is not None:
             stated.insert(0, f"length {sling.units.show(spot.part.length)}")
+        if len(spot.figure.ports) > 1 and spot.part:
+            stated.append(f"ports {sling.units.show(Length(ports_apart(spot.part)))} apart")
+        if spot.ref in reaches and spot.part in materials:
+            stated.append(f"reach {sling.units.show(Length(reaches[spot.ref]))}")
         missing = map(datum_in_words, spot.figure.missing)
         numbers = [*found.get(spot.path, ()), *(found.get(spot.ref, ()) if spot.ref else ())]
         row: tuple[str, ...] = (
