@@ -90,6 +90,8 @@ def figure_of(part: Part, around: float, cut: Cut | None = None, *, up: bool = F
         made = _strand(sizes, cut or Cut(length=float(part.length or 1000.0)))
     elif part.kind == "eye":
         made = _eye(sizes, up=up)
+    elif part.kind == "spreader":
+        made = _spreader(sizes, (cut or Cut()).gap, up=up)
     else:
         made = FORMS.get(part.kind, _plain)(sizes)
     return made.lacking(tuple(dict.fromkeys(sizes.missing)))
@@ -179,14 +181,22 @@ def _ring(sizes: Sizes) -> Figure:
     return shapes.ring_on_shank(length, width, bar, sizes.measures)
 
 
-def _spreader(sizes: Sizes) -> Figure:
+def _spreader(sizes: Sizes, gap: float, *, up: bool) -> Figure:
+    """A spreader with its ports about their middle; `gap` is left out, `up` are ports above."""
     sheet = sizes.sheet.sheet
-    ports = tuple((port.name, float(port.at)) for port in sheet.ports)
-    if not ports:
+    places = [float(port.at) for port in sheet.ports]
+    if not places:
         sizes.missing.append("ports")
-    widest = max((abs(x) for _, x in ports), default=500.0)
-    length = sizes.of("length", 2.1 * widest)
-    return shapes.spreader(length, 0.06 * length, ports, sizes.measures)
+    middle = (max(places, default=0.0) + min(places, default=0.0)) / 2
+    widest = max(places, default=500.0) - middle
+    length = sizes.maybe("length", 2.1 * (widest or 500.0))
+    deep = sizes.of("effective_length", 0.08 * length)
+    ports = tuple(
+        (port.name, at - (gap / 2 if at > 0 else -gap / 2))
+        for port in sheet.ports
+        for at in [float(port.at) - middle]
+    )
+    return shapes.spreader(length - gap, deep, ports, sizes.measures, broken=gap > 0, up=up)
 
 
 def _strand(sizes: Sizes, cut: Cut) -> Figure:
@@ -220,7 +230,6 @@ FORMS: dict[str, Form] = {
     "shackle": _shackle,
     "eyebolt": _ring,
     "hoist-ring": _ring,
-    "spreader": _spreader,
 }
 FORMS |= dict.fromkeys(LINK_KINDS, _link)
 FORMS |= dict.fromkeys(HOOK_KINDS, _hook)

@@ -2,7 +2,8 @@
 
 Front view. Legs stand at their angle: the outermost two in the plane of the drawing; of three or
 four, the others lean toward the viewer, look steeper, and keep the height of their lower ends.
-Long chain is broken out, by the same height in every leg.
+Long chain is broken out, by the same height in every leg of a tier; a spreader between two tiers
+is broken out by the width that its upper legs lose so.
 """
 
 from __future__ import annotations
@@ -10,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from functools import cached_property
 from itertools import pairwise
-from math import atan2, cos, degrees, radians, tan
+from math import asin, atan2, cos, degrees, radians, sin, tan
 
 from attrs import define, frozen
 
@@ -18,15 +19,17 @@ from ..calculation import Calculation
 from ..finding import Unstated
 from ..model import HOOK_KINDS
 from ..sling import Gathering, Leg, Part, Sling
+from .angles import LegAngles
 from .forms import STRANDS, Cut, chain_size_around, figure_of, lifting_point
 from .shapes import Box, Figure, Point, seat_angles, turned
 
 MOST_LEGS = 8
+STRAIGHT_DEG = 90.0
 MOST_GATHERINGS = 12
 LINKS_ABOVE, LINKS_BELOW = 5, 3
-USUAL_ANGLE = 60.0
-STEEPEST_APART = 82.0  # straight legs side by side are drawn so, that one can tell them apart
 GAP_PITCHES = 2.5
+BRANCH_LEAN = 20.0
+WORTH_BREAKING = 0.1  # of a spreader's width; it is drawn whole where less would be left out
 STRAND_GAP = 0.25
 
 
@@ -86,7 +89,11 @@ class Spot:
 
 @frozen
 class Reached:
-    """One drawn leg: where it starts, where it ends, how it leans, whether it is seen truly."""
+    """One drawn leg: where it starts, where it ends, how it leans, whether it is seen truly.
+
+    `angle` is the angle that it stands at, in deg from the horizontal; None where it is drawn at
+    another.
+    """
 
     leg: Leg
     ref: str
@@ -94,6 +101,7 @@ class Reached:
     end: Point
     lean: float
     in_plane: bool
+    angle: float | None = None
 
 
 @frozen
@@ -105,7 +113,6 @@ class Layout:
     legs: tuple[Reached, ...] = ()
     joins: tuple[tuple[Point, Point], ...] = ()
     broken: bool = False
-    angle: float | None = None
     notes: tuple[str, ...] = ()
 
     @cached_property
@@ -144,11 +151,32 @@ class Side:
     second: bool = False
     share: float = 0.0  # how far out its lower end is: -1 to 1 of the half spread
     hangs: Gathering | None = None
+    port: str | None = None
+    angle: float = 90.0  # the angle that it is drawn at, in deg from the horizontal
+    angle_is_true: bool = True
 
     @property
-    def plumb(self) -> bool:
-        """Whether it hangs from a port of a beam, straight down."""
-        return self.hangs is not None and self.hangs.part.kind == "spreader"
+    def beam(self) -> tuple[Gathering | None, str | None]:
+        """The spreader that it hangs below, by links or itself, and the port there."""
+        above, port = self.hangs, self.port
+        while above is not None and above.part.kind != "spreader":
+            port, above = above.port, above.above
+        return above, port
+
+    @property
+    def tier(self) -> tuple[Gathering | None, str | None, Gathering | None]:
+        """What tells the legs that share a load side by side from the others."""
+        return (*self.beam, self.leg.holds)
+
+    @property
+    def lean(self) -> float:
+        """How far from the vertical it is drawn, in deg; positive to the right."""
+        return lean_of(self.share, self.angle)
+
+
+def lean_of(share: float, angle: float) -> float:
+    """How a leg at an angle looks from the front, so far out of the half spread, in deg."""
+    return degrees(atan2(share, tan(radians(angle)))) if share and angle < STRAIGHT_DEG else 0.0
 
 
 @frozen
@@ -157,7 +185,7 @@ class Branch:
 
     leg: Leg
     ref: str
-    share: float
+    lean: float
 
 
 def lay_out(figures: Calculation, *, head: bool = False) -> Layout:
@@ -173,18 +201,21 @@ class _Layer:
         self.reached: list[Reached] = []
         self.joins: list[tuple[Point, Point]] = []
         self.notes: list[str] = []
-        self.broken, self.angle_is_true = False, True
+        self.broken = False
+        self.angles = LegAngles(figures)
         self.shapes: dict[object, Figure] = {}
 
     def run(self) -> Layout:
         self.sides = self.sides_of_legs()
-        self.angle = self.leg_angle()
         self.hanging = _held(self.sides)
         self.share_out()
+        bearing = [side for side in self.sides if side.leg.holds is None]
+        self.cut = self.height_broken_out(bearing)
         starts = self.place_top()
-        self.cut = self.height_broken_out()
+        while any(side.leg.holds for side, _ in starts):
+            starts = self.place_upper(starts)
         for side, start in starts:
-            self.place_side(side, start)
+            self.place_side(side, start, self.cut)
         self.join_loops()
         return Layout(
             self.sling,
@@ -192,31 +223,10 @@ class _Layer:
             tuple(self.reached),
             tuple(self.joins),
             self.broken,
-            self.angle if self.angle_is_true and len(self.sides) > 1 else None,
-            tuple(self.notes),
+            (*self.notes, *self.angles.notes),
         )
 
     # The legs
-
-    def leg_angle(self) -> float:
-        """The angle that the legs are drawn at, in deg from the horizontal."""
-        try:
-            deg = self.sling.angle
-        except Unstated:
-            deg = None
-            if self.sling.loaded_legs > 1:
-                self.notes.append(
-                    f"Not to scale: the legs' angle is not stated; drawn at {USUAL_ANGLE:g} deg."
-                )
-        if deg is None:
-            self.angle_is_true = False
-            return USUAL_ANGLE
-        if deg > STEEPEST_APART and self.sling.loaded_legs > 1:
-            self.angle_is_true = False
-            if not any(side.plumb for side in self.sides):
-                self.notes.append("The legs hang plumb; they are drawn apart to be told apart.")
-            return STEEPEST_APART
-        return max(deg, 5.0)
 
     def sides_of_legs(self) -> list[Side]:
         """The runs to draw, left to right as the legs hang, of so many legs as can be seen."""
@@ -228,26 +238,39 @@ class _Layer:
         return [side for leg, ref in shown for side in _sides(leg, ref)]
 
     def in_order(self) -> Iterator[Leg]:
+        """The legs from left to right, those that hold a spreader before those below it."""
         for top in self.sling.tops:
-            yield from top.legs
+            yield from _below(top)
         yield from (leg for leg in self.sling.legs if leg.on is None)
 
     def share_out(self) -> None:
-        """Spread the lower ends evenly over the width that the outermost legs give."""
-        last = len(self.sides) - 1
-        for place, side in enumerate(self.sides):
-            side.share = 2 * place / last - 1 if last else 0.0
-        if len(self.sides) > 2 and not all(side.plumb for side in self.sides):
-            self.notes.append(
-                "Front view: the outermost legs stand in the plane of the drawing; the others"
-                " lean toward the viewer and look steeper than they stand."
-            )
+        """Spread the lower ends of each tier evenly over the width that its outermost legs give."""
+        tiers: dict[object, list[Side]] = {}
+        for side in self.sides:
+            tiers.setdefault(side.tier, []).append(side)
+        for tier in tiers.values():
+            self.share_tier(tier)
+            if len(tier) > 2:
+                self.note_once(
+                    "Front view: the outermost legs stand in the plane of the drawing; the others"
+                    " lean toward the viewer and look steeper than they stand."
+                )
 
-    def lean_of(self, share: float) -> float:
-        return degrees(atan2(share, tan(radians(self.angle)))) if share else 0.0
+    def share_tier(self, tier: list[Side]) -> None:
+        last = len(tier) - 1
+        for place, side in enumerate(tier):
+            side.share = 2 * place / last - 1 if last else self.outward(side)
+            true = self.angles.true(side.leg, side.ref)
+            if last or (side.share and true is not None and true < STRAIGHT_DEG):
+                side.angle, side.angle_is_true = self.angles.apart(side.leg, side.ref)
 
-    def lean(self, side: Side) -> float:
-        return 0.0 if side.plumb else self.lean_of(side.share)
+    def outward(self, side: Side) -> float:
+        """Where a leg that is alone at its port leans if it leans: away from the others."""
+        spreader, port = side.beam
+        if spreader is None:
+            return 0.0
+        place = dict(self.shape(spreader.part).ports).get(port or "", 0.0)
+        return (place > 0) - (place < 0) + 0.0
 
     # What gathers them
 
@@ -263,16 +286,19 @@ class _Layer:
                 starts += self.place_gathering(top, (0.0, 0.0))
         return starts
 
-    def place_gathering(self, gathering: Gathering, at: Point) -> list[tuple[Side, Point]]:
-        held = self.hanging[gathering]
+    def place_gathering(
+        self, gathering: Gathering, at: Point, figure: Figure | None = None
+    ) -> list[tuple[Side, Point]]:
+        held = self.hanging.get(gathering, [])
         lean = 0.0
-        if len(held) < len(self.sides) and gathering.part.kind != "spreader":
-            lean = self.lean_of(sum(side.share for side in held) / len(held))
+        if held and len(held) < len(self.sides) and gathering.part.kind != "spreader":
+            share = sum(side.share for side in held) / len(held)
+            lean = lean_of(share, sum(side.angle for side in held) / len(held))
         part = gathering.part
         if len(self.spots) > MOST_GATHERINGS:
             self.note_once(f"Not drawn: gathering parts below the {MOST_GATHERINGS}th.")
             return [(side, at) for side in held]
-        spot = Spot(part.path, part, at, lean, self.shape(part))
+        spot = Spot(part.path, part, at, lean, figure or self.shape(part))
         self.spots.append(spot)
         starts: list[tuple[Side, Point]] = []
         for thing, point in self.seated(gathering, spot):
@@ -302,17 +328,20 @@ class _Layer:
                 things.append((side.share, side, side.parts[0]))
             leg = side.leg
             if leg.branch and leg.adjust and leg.adjust.on == gathering.path and not side.second:
-                share = side.share * 0.35 or -0.5 / tan(radians(90 - min(self.angle, 75)))
-                things.append((share, Branch(leg, side.ref, share), leg.branch[0]))
+                lean = lean_of(side.share * 0.35, side.angle) or -BRANCH_LEAN
+                branch = Branch(leg, side.ref, lean)
+                things.append((side.share * 0.35 or -0.5, branch, leg.branch[0]))
         things.sort(key=lambda thing: thing[0])
-        points = self.seats([part for _, _, part in things], spot)
+        if spot.figure.ports:
+            ports = dict(spot.figure.ports)
+            places = [ports.get(_port_of(thing) or "", 0.0) for _, thing, _ in things]
+            points = [spot.point((x, spot.figure.length)) for x in places]
+        else:
+            points = self.seats([part for _, _, part in things], spot)
         return [(thing, point) for (_, thing, _), point in zip(things, points, strict=True)]
 
     def seats(self, parts: list[Part], spot: Spot) -> list[Point]:
         figure = spot.figure
-        if figure.ports and len(figure.ports) == len(parts):
-            places = sorted(x for _, x in figure.ports)
-            return [spot.point((x, figure.length)) for x in places]
         radius = figure.seat_radius
         if not radius or spot.part is None:
             return [spot.end for _ in parts]
@@ -330,43 +359,100 @@ class _Layer:
         return float(width), float(depth)
 
     def place_branch(self, branch: Branch, start: Point) -> None:
-        lean = self.lean_of(branch.share)
-        at, leg = start, branch.leg
+        at, leg, lean = start, branch.leg, branch.lean
         for part in leg.branch:
             path = branch.ref + part.path.removeprefix(leg.path)
             spot = Spot(path, part, at, lean, self.shape(part), branch.ref)
             self.spots.append(spot)
             at = spot.end
 
+    # Spreaders
+
+    def place_upper(self, starts: list[tuple[Side, Point]]) -> list[tuple[Side, Point]]:
+        """Place the legs that a spreader hangs by, the spreader, and what hangs in it; where the
+        runs below start. Of a head's drawing only where those legs begin."""
+        spreader = next(side.leg.holds for side, _ in starts if side.leg.holds)
+        upper = [(side, start) for side, start in starts if side.leg.holds is spreader]
+        others = [(side, start) for side, start in starts if side.leg.holds is not spreader]
+        ports = dict(self.shape(spreader.part).ports)
+        held = [ports.get(side.leg.held_port or "", 0.0) for side, _ in upper]
+        cut = self.upper_cut(spreader, [side for side, _ in upper], max(held) - min(held))
+        if not cut:
+            self.lean_to_ports(upper, held)
+        ends = [self.place_side(side, start, cut) for side, start in upper]
+        if self.head:
+            return others
+        middle = sum(x for x, _ in ends) / len(ends), max(y for _, y in ends)
+        left, right = min(held), max(held)
+        lost = (right - left) - (max(x for x, _ in ends) - min(x for x, _ in ends)) if cut else 0.0
+        figure = self.shape(spreader.part, Cut(gap=max(lost, 0.0)), up=True)
+        drawn = dict(figure.ports)
+        own = [drawn.get(side.leg.held_port or "", 0.0) for side, _ in upper]
+        at = (middle[0] - sum(own) / len(own), middle[1])
+        return [*others, *self.place_gathering(spreader, at, figure)]
+
+    def upper_cut(self, spreader: Gathering, sides: list[Side], apart: float) -> float:
+        """How much of their height a spreader's upper legs are broken out by, in mm."""
+        if self.head or len(sides) != 2 or not all(side.angle_is_true for side in sides):
+            return 0.0
+        flat = sum(1 / tan(radians(side.angle)) for side in sides)
+        cut = min(self.height_broken_out(sides), self.width_to_spare(spreader, apart) / flat)
+        return cut if cut * flat > WORTH_BREAKING * apart else 0.0
+
+    def lean_to_ports(self, upper: list[tuple[Side, Point]], held: list[float]) -> None:
+        """Turn upper legs of full length so that they end at the ports that they hold."""
+        middle = (max(held) + min(held)) / 2
+        for (side, start), port in zip(upper, held, strict=True):
+            out = port - middle - start[0]
+            lean = asin(max(-0.99, min(0.99, out / max(self.run_length(side), 1.0))))
+            side.share = (out > 0) - (out < 0) + 0.0
+            side.angle = 90 - abs(degrees(lean))
+
+    def width_to_spare(self, spreader: Gathering, apart: float) -> float:
+        """How much shorter a spreader may be drawn between its ports, so that what hangs there
+        keeps apart, in mm. None of it where a port lies in its middle."""
+        ports = sorted(x for _, x in self.shape(spreader.part).ports)
+        if any(abs(x) < 0.4 * apart for x in ports):
+            return 0.0
+        wide = 12 * self.around
+        for side in self.hanging.get(spreader, []):
+            high = self.drawn_height(side) if not side.loop else 40 * self.around
+            wide = max(wide, high * abs(tan(radians(side.lean))) + 8 * self.around)
+        return max(0.0, apart - 2 * wide)
+
     # Their runs
 
-    def place_side(self, side: Side, start: Point) -> None:
-        """Place a run's parts from its start, broken so that its lower end is where it belongs."""
-        lean = self.lean(side)
+    def place_side(self, side: Side, start: Point, cut: float) -> Point:
+        """Place a run's parts from its start, broken so that its lower end is where it belongs;
+        where that is."""
+        lean = side.lean
         at = start
         parts = _begin(side.parts) if self.head else side.parts
         below = False
         for part in parts:
-            figure = self.run_shape(side, part, below=below)
+            figure = self.run_shape(side, part, cut, below=below)
             below = below or part.kind in STRANDS
             path = side.ref + part.path.removeprefix(side.leg.path)
             spot = Spot(path, part, at, lean, figure, side.ref, abs(side.share) == 1)
             self.spots.append(spot)
             at = spot.end
-        in_plane = len(self.sides) <= 2 or abs(side.share) == 1
-        self.reached.append(Reached(side.leg, side.ref, start, at, lean, in_plane))
+        in_plane = abs(side.share) == 1 or not side.share
+        true = self.angles.true(side.leg, side.ref) if side.share else side.angle
+        angle = true if side.angle_is_true and in_plane else None
+        self.reached.append(Reached(side.leg, side.ref, start, at, lean, in_plane, angle))
+        return at
 
-    def run_shape(self, side: Side, part: Part, *, below: bool) -> Figure:
+    def run_shape(self, side: Side, part: Part, cut: float, *, below: bool) -> Figure:
         if part.kind not in ("chain", *STRANDS):
             return self.shape(part, up=below)
         eyes = self.eyes(side, part)
         if self.head or side.loop:
             return self.shape(part, self.begun(part, eyes))
-        if part is not self.breakable(side) or self.cut <= 0:
+        if part is not self.breakable(side) or cut <= 0:
             whole = None if part.kind == "chain" else Cut(length=self.true_length(part), eyes=eyes)
             return self.shape(part, whole)
         self.broken = True
-        drawn = self.drawn_length(side, part)
+        drawn = self.drawn_length(side, part, cut)
         if part.kind != "chain":
             return self.shape(part, Cut(gap=STRAND_GAP * drawn, length=drawn, eyes=eyes))
         gap = drawn - (LINKS_ABOVE + LINKS_BELOW) * self.pitch(part)
@@ -413,30 +499,30 @@ class _Layer:
     def run_length(self, side: Side) -> float:
         return sum(self.true_length(part) for part in side.parts)
 
-    def height_broken_out(self) -> float:
+    def height_broken_out(self, sides: list[Side]) -> float:
         """How much lower the legs' ends lie in truth: as much as every leg can spare, in mm."""
         spare = []
-        for side in self.sides:
+        for side in sides:
             part = self.breakable(side)
             if side.loop or part is None:
                 continue
-            lean = radians(self.lean(side))
             others = self.run_length(side) - self.true_length(part)
-            least = (others + self.least_drawn(side, part)) * cos(lean)
-            spare.append(self.run_length(side) * self.sine(side) - least)
+            least = (others + self.least_drawn(side, part)) * cos(radians(side.lean))
+            spare.append(self.height(side) - least)
         return max(0.0, min(spare, default=0.0))
 
-    def sine(self, side: Side) -> float:
-        """The height of a leg over its length, in truth."""
-        if len(self.sides) < 2 or side.plumb:
-            return 1.0
-        return cos(radians(90 - self.angle))
+    def height(self, side: Side) -> float:
+        """How high a leg stands in truth, in mm."""
+        return self.run_length(side) * sin(radians(side.angle))
 
-    def drawn_length(self, side: Side, part: Part) -> float:
+    def drawn_height(self, side: Side) -> float:
+        """How high a leg of the lower tier is drawn, in mm."""
+        return self.height(side) - (self.cut if self.breakable(side) else 0.0)
+
+    def drawn_length(self, side: Side, part: Part, cut: float) -> float:
         """The length that a broken chain takes on the drawing, so that its leg ends aright."""
-        height = self.run_length(side) * self.sine(side) - self.cut
         others = self.run_length(side) - self.true_length(part)
-        return height / cos(radians(self.lean(side))) - others
+        return (self.height(side) - cut) / cos(radians(side.lean)) - others
 
     def shape(self, part: Part, cut: Cut | None = None, *, up: bool = False) -> Figure:
         key = (part.path, cut, up)
@@ -455,14 +541,26 @@ class _Layer:
             self.notes.append("Dashed: the part of a loop that lies under the load, not drawn.")
 
 
+def _below(gathering: Gathering) -> Iterator[Leg]:
+    """The legs below a gathering part, through the spreaders that they hold."""
+    yield from gathering.legs
+    for spreader in dict.fromkeys(leg.holds for leg in gathering.legs if leg.holds):
+        yield from _below(spreader)
+
+
+def _port_of(thing: Gathering | Side | Branch) -> str | None:
+    return None if isinstance(thing, Branch) else thing.port
+
+
 def _sides(leg: Leg, ref: str) -> Iterator[Side]:
-    if not (leg.entry.to or leg.entry.endless):
-        yield Side(leg, ref, leg.parts, hangs=leg.on)
+    if not (leg.is_basket or leg.entry.endless):
+        yield Side(leg, ref, leg.parts, hangs=leg.on, port=leg.port)
         return
     middle = next((k for k, part in enumerate(leg.parts) if part is leg.material), 0)
-    yield Side(leg, ref, leg.parts[: middle + 1], loop=True, hangs=leg.on)
+    yield Side(leg, ref, leg.parts[: middle + 1], loop=True, hangs=leg.on, port=leg.port)
     back = tuple(reversed(leg.parts[middle:]))
-    yield Side(leg, ref, back, loop=True, second=True, hangs=leg.on)
+    port = (leg.entry.to or "").partition("/")[2] or leg.port
+    yield Side(leg, ref, back, loop=True, second=True, hangs=leg.on, port=port)
 
 
 def _held(sides: list[Side]) -> dict[Gathering, list[Side]]:

@@ -545,16 +545,63 @@ def eye(length: float, width: float, bar: float, measures: Measures, *, up: bool
 
 
 def spreader(
-    length: float, depth: float, ports: tuple[tuple[str, float], ...], measures: Measures
+    length: float,
+    deep: float,
+    ports: tuple[tuple[str, float], ...],
+    measures: Measures,
+    *,
+    broken: bool = False,
+    up: bool = False,
 ) -> Figure:
-    """A beam with the ports that slings hang in, hung by its middle."""
-    half = length / 2
-    beam = polygon((-half, 0.0), (half, 0.0), (half, depth), (-half, depth))
-    holes = " ".join(circle((x, depth * 0.5), depth * 0.22) for _, x in ports)
-    outlines = [Outline(beam, "body", measures)]
-    if holes:
-        outlines.append(Outline(holes, "thin"))
-    return Figure(tuple(outlines), depth, (-half, 0.0, half, depth), ports=ports)
+    """A beam with the ports that slings hang in, `deep` below those that it hangs by.
+
+    It hangs by its middle, or where `up` by ports above. Broken out, its length is not drawn.
+    """
+    half, hole = length / 2, 0.07 * deep
+    upper, lower = 0.22 * deep, 0.78 * deep
+    beam = f"M{at((-half, upper))}L{at((half, upper), (half, lower), (-half, lower))}Z"
+    top = 0.0 if up else upper
+    plates = " ".join(capsule(4 * hole, top - 2 * hole, deep + 2 * hole, x) for _, x in ports)
+    holes = " ".join(
+        circle((x, y), hole) for _, x in ports for y in ((0.0, deep) if up else (deep,))
+    )
+    own: Measures = tuple(one for one in measures if one[0] == "length" and not broken)
+    outlines = [Outline(plates, "body"), Outline(holes, "thin")] if ports else []
+    outlines.append(Outline(beam, "body", own))
+    if ports and up:
+        depth = tuple(one for one in measures if one[0] == "effective_length")
+        outlines[1] = Outline(holes, "thin", depth)
+    if broken:
+        outlines += _beam_break(upper, lower)
+    side = max(half, *(abs(x) + 2 * hole for _, x in ports), 0.0)
+    box = (-side, -2 * hole if up else 0.0, side, deep + 2 * hole)
+    return Figure(tuple(outlines), deep, box, ports=ports)
+
+
+def _beam_break(upper: float, lower: float) -> list[Outline]:
+    """Two break lines across the middle of a beam, with nothing between them."""
+    high = lower - upper
+    tooth, out = 0.08 * high, 0.2 * high
+    made = [
+        Outline(
+            polygon(
+                (-tooth, upper - 1), (tooth, upper - 1), (tooth, lower + 1), (-tooth, lower + 1)
+            ),
+            "gap",
+        )
+    ]
+    middle = (upper + lower) / 2
+    for x in (-tooth, tooth):
+        points = (
+            (x, upper - out),
+            (x, middle - tooth),
+            (x - tooth, middle - tooth / 2),
+            (x + tooth, middle + tooth / 2),
+            (x, middle + tooth),
+            (x, lower + out),
+        )
+        made.append(Outline(f"M{at(points[0])}L{at(*points[1:])}", "break"))
+    return made
 
 
 def plain(length: float, width: float) -> Figure:

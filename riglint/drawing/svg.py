@@ -12,9 +12,10 @@ from ..calculation import Calculation
 from ..finding import Unstated
 from ..model import HOOK_KINDS
 from ..quantities import Angle, Length
+from ..sling import Part
 from .forms import STRANDS, stated_in
 from .labels import TEXT_MM, Label, Polygon, Side, place, shortened, width_of
-from .layout import Layout, Spot, sagging
+from .layout import Layout, Reached, Spot, sagging
 from .pins import MOST_OF_WHOLE, PIN_MM, Mark, Pin, pin, sign
 from .shapes import Box, Point, arc, at, n
 
@@ -66,6 +67,12 @@ class Drawing:
 def in_words(datum: str) -> str:
     """A dimension as people name it."""
     return NAMES.get(datum, datum.replace("_", " "))
+
+
+def ports_apart(spreader: Part) -> float:
+    """How far apart the outermost ports of a spreader are, in mm."""
+    places = [float(port.at) for port in spreader.sheet.ports]
+    return max(places) - min(places)
 
 
 @frozen
@@ -134,14 +141,14 @@ class _Pen:
         self.scale = scale
         self.pins, self.whole = pin(self.marks, self.layout, scale)
         self.sizes = list(self.all_sizes()) if self.labelled else []
-        self.angle = self.angle_mark() if self.labelled and not self.head else None
+        self.marked = list(self.angle_marks()) if self.labelled and not self.head else []
         outline: list[Polygon] = [spot.corners for spot in self.layout.spots]
         outline += [_square(one.at, 1.7 * PIN_MM * scale) for one in self.pins]
         outline += [size.ends for size in self.sizes]
         labels = [*self.names(), *(size.label for size in self.sizes)]
-        if self.angle:
-            outline.append(self.angle[1])
-            labels.append(self.angle[2])
+        for _, points, label in self.marked:
+            outline.append(points)
+            labels.append(label)
         self.labels = place(labels, outline, scale)
         self.box = self.around(outline)
 
@@ -166,7 +173,10 @@ class _Pen:
             return
         groups: dict[str, list[Spot]] = {}
         for spot in self.layout.spots:
-            groups.setdefault(spot.part.item.id if spot.part else "", []).append(spot)
+            name = spot.part.item.id if spot.part else ""
+            if spot.part and spot.part.links and not self.head:
+                name += f" of {spot.part.links}"
+            groups.setdefault(name, []).append(spot)
         for spots in groups.values():
             yield self.name_of(spots)
 
@@ -208,6 +218,7 @@ class _Pen:
             return
         yield from self.reach_size()
         yield from self.chain_size()
+        yield from self.ports_size()
         hooks = [spot for spot in self.layout.spots if spot.part and spot.part.kind in HOOK_KINDS]
         if hooks:
             last = max(hooks, key=lambda spot: spot.end)
@@ -239,7 +250,8 @@ class _Pen:
         """The reach, beside the left-most leg: down the head and on along the leg."""
         if not self.layout.legs:
             return
-        leg = min(self.layout.legs, key=lambda one: one.end[0])
+        lowest = [one for one in self.layout.legs if one.leg.holds is None]
+        leg = min(lowest or self.layout.legs, key=lambda one: one.end[0])
         try:
             reach = self.figures.reach(leg.leg)
         except Unstated:
@@ -250,7 +262,7 @@ class _Pen:
         )
         ends = _beside_leg(leg.end, leg.lean, out, head, leg.start)
         shown = self.show(Length(reach))
-        broken = self.layout.broken
+        broken = self.layout.broken or bool(self.layout.joins)
         text = f"reach {shown}"
         middle = ((ends[-2][0] + ends[-1][0]) / 2, (ends[-2][1] + ends[-1][1]) / 2)
         label = Label(text, middle, "left", "measure broken" if broken else "measure")
@@ -291,31 +303,54 @@ class _Pen:
         witnesses = ((spot.at, ends[0]), (spot.end, ends[1]))
         yield Size(ends, spot.path, "chain", length, label, broken, witnesses)
 
-    def angle_mark(self) -> tuple[str, tuple[Point, ...], Label] | None:
-        """The leg's angle as the basis measures it: from the horizontal above the right-most leg,
-        or from the vertical at its lower end."""
-        deg = self.layout.angle
-        if deg is None or not self.layout.legs:
-            return None
-        leg = max(self.layout.legs, key=lambda one: one.end[0])
-        if abs(leg.lean) < 1:
-            return None
+    def ports_size(self) -> Iterator[Size]:
+        """How far apart the outermost ports of each spreader are."""
+        for spot in self.layout.spots:
+            ports = sorted(spot.figure.ports, key=lambda port: port[1])
+            if spot.part is None or len(ports) < 2:
+                continue
+            apart, y = ports_apart(spot.part), 0.6 * spot.figure.length
+            ends = (spot.point((ports[0][1], y)), spot.point((ports[-1][1], y)))
+            broken = abs(ports[-1][1] - ports[0][1] - apart) > 0.5
+            style = "measure broken" if broken else "measure"
+            right = (ends[1][0] - 0.1 * (ends[1][0] - ends[0][0]), ends[1][1])
+            text = f"ports {self.show(Length(apart))} apart"
+            label = Label(text, right, "right", style)
+            yield Size(ends, spot.path, "ports", apart, label, broken)
+
+    def angle_marks(self) -> Iterator[tuple[str, tuple[Point, ...], Label]]:
+        """The legs' angles: at the right-most of those that stand alike, above a spreader and
+        below it; of legs that stand unlike at each that is seen truly."""
+        tiers: dict[int, dict[float, Reached]] = {}
+        for leg in sorted(self.layout.legs, key=lambda one: one.end[0]):
+            if leg.angle is not None and abs(leg.lean) >= 1:
+                alike = tiers.setdefault(id(leg.leg.holds), {})
+                alike[round(leg.angle, 1)] = leg
+        for alike in tiers.values():
+            for deg, leg in alike.items():
+                yield self.angle_mark(leg, deg)
+
+    def angle_mark(self, leg: Reached, deg: float) -> tuple[str, tuple[Point, ...], Label]:
+        """A leg's angle as the basis measures it: from the horizontal at its upper end, or from
+        the vertical at its lower end."""
         sling, long = self.layout.sling, 16.0 * self.scale
-        lean = radians(leg.lean)
+        lean, way = radians(leg.lean), 1 if leg.lean > 0 else -1
         if sling.basis == "US":
             x, y = leg.start
-            ray, on_leg = (x + long, y), (x + long * sin(lean), y + long * cos(lean))
-            sweep = True
+            ray, on_leg = (x + way * long, y), (x + long * sin(lean), y + long * cos(lean))
+            clockwise = way > 0
         else:
             x, y = leg.end
             ray, on_leg = (x, y - long), (x - long * sin(lean), y - long * cos(lean))
-            sweep = False
+            clockwise = way < 0
         further = (x + 1.25 * (ray[0] - x), y + 1.25 * (ray[1] - y))
-        data = f"M{at((x, y))}L{at(further)}M{at(ray)}{arc(long, on_leg, clockwise=sweep)}"
+        data = f"M{at((x, y))}L{at(further)}M{at(ray)}{arc(long, on_leg, clockwise=clockwise)}"
         angle = self.show(Angle(round(float(sling.as_measured(deg)), 1)))
-        middle = radians((leg.lean + 90) / 2 if sling.basis == "US" else 180 + leg.lean / 2)
+        half = (leg.lean + way * 90) / 2 if sling.basis == "US" else way * 180 + leg.lean / 2
+        middle = radians(half)
         on_arc = (x + long * sin(middle), y + long * cos(middle))
-        label = Label(f"{angle} from the {sling.measured_from}", on_arc, "right", "measure")
+        side: Side = "right" if way > 0 else "left"
+        label = Label(f"{angle} from the {sling.measured_from}", on_arc, side, "measure")
         return data, ((x, y), further, on_leg), label
 
     # Elements
@@ -348,8 +383,8 @@ class _Pen:
         thin = ET.SubElement(svg, "g", {"stroke-width": n(0.16 * scale), "class": "sizes"})
         for size in self.sizes:
             self.size(thin, size)
-        if self.angle:
-            ET.SubElement(thin, "path", {"class": "size", "d": self.angle[0]})
+        for data, _, _ in self.marked:
+            ET.SubElement(thin, "path", {"class": "size", "d": data})
         words = ET.SubElement(
             svg,
             "g",

@@ -19,8 +19,8 @@ from ..finding import Unstated, show
 from ..quantities import Angle, Length, Load, Quantity, Units
 from ..ratesheet import LINKS_MEASURED, RateSheet
 from ..report import angle_words
-from ..sling import Part
-from ..stamping import listed_words
+from ..sling import Part, Sling
+from ..stamping import TagText, listed_words
 from ..steps import Step
 from .data import angle_data, quantity
 from .plain import CAUTION, plural
@@ -290,18 +290,33 @@ def _parts(sheet: RateSheet) -> RenderableType:
 
 
 def _legs(sheet: RateSheet) -> RenderableType | None:
+    rows = leg_rows(sheet)
+    if not rows:
+        return None
+    first, *others = leg_columns(sheet.sling)
+    table = _table((first, False), *((name, True) for name in others))
+    for row in rows:
+        table.add_row(*map(say, row))
+    load = sheet.sling.units.show(sheet.demand) if sheet.demand is not None else ""
+    return _titled(f"Legs under {load}", table)
+
+
+def leg_columns(sling: Sling) -> tuple[str, ...]:
+    """The headings of `leg_rows`."""
+    return "leg", f"stands at, from the {sling.measured_from}", "pulls", "at worst"
+
+
+def leg_rows(sheet: RateSheet) -> list[tuple[str, ...]]:
     """Leg by leg, where they do not all pull alike."""
     if len({(one.tension, one.worst, one.angle) for one in sheet.pulls}) < MORE_THAN_ONE:
-        return None
-    sling, units = sheet.sling, sheet.sling.units
-    stands = f"stands at, from the {sling.measured_from}"
-    table = _table(("leg", False), (stands, True), ("pulls", True), ("at worst", True))
+        return []
+    sling, show = sheet.sling, sheet.sling.units.show
+    rows: list[tuple[str, ...]] = []
     for one in sheet.pulls:
         angle = "" if one.angle is None else f"{sling.as_measured(one.angle):.1f} deg"
-        pull = "not determined" if one.tension is None else units.show(Load(one.tension))
-        table.add_row(say(one.ref), say(angle), say(pull), say(units.show(Load(one.worst))))
-    load = units.show(sheet.demand) if sheet.demand is not None else ""
-    return _titled(f"Legs under {load}", table)
+        pull = "not determined" if one.tension is None else show(Load(one.tension))
+        rows.append((one.ref, angle, pull, show(Load(one.worst))))
+    return rows
 
 
 def places(part: Part) -> str:
@@ -353,19 +368,24 @@ def _tag(sheet: RateSheet) -> RenderableType | None:
     tag, units = sheet.tag, sheet.sling.units
     if tag is None:
         return None
-    made = [f"grade {tag.grade}"] if tag.grade is not None else []
-    made += [tag.material] if tag.material else []
-    made += [] if sheet.sling.is_chain_sling and sheet.sling.basis == "EN" else [f"size {tag.size}"]
     reach = units.show(tag.reach) if tag.reach is not None else "not stated"
     lines = [
         say(f"{tag.manufacturer or '(manufacturer)'}   serial {tag.serial or '(serial)'}"),
-        say("   ".join([*made, f"legs {tag.legs}", f"reach {reach}"])),
+        say("   ".join([*made_of(sheet, tag), f"legs {tag.legs}", f"reach {reach}"])),
         *(say(f"{units.show(one.load)}   {one.angle}") for one in tag.ratings),
     ]
     title = "Tag, ready to stamp"
     if sheet.errors:
         title = f"Tag, not to be stamped: {plural(sheet.errors, 'error')} in this build"
     return _titled(title, Group(*lines))
+
+
+def made_of(sheet: RateSheet, tag: TagText) -> list[str]:
+    """What a tag says that the legs are made of; that of EN chain leaves out the size."""
+    made = [f"grade {tag.grade}"] if tag.grade is not None else []
+    made += [tag.material] if tag.material else []
+    with_size = tag.size and not (sheet.sling.is_chain_sling and sheet.sling.basis == "EN")
+    return [*made, f"size {tag.size}"] if with_size else made
 
 
 def _proof(sheet: RateSheet) -> RenderableType | None:

@@ -11,9 +11,9 @@ from ..buildsheet import BuildSheet
 from ..drawing import Drawing, draw, lay_out
 from ..drawing.forms import stated_in
 from ..drawing.pins import Mark
-from ..drawing.svg import SVG
+from ..drawing.svg import SVG, ports_apart
 from ..drawing.svg import in_words as datum_in_words
-from ..finding import LEVELS, show
+from ..finding import LEVELS, Unstated, show
 from ..model import DeviationPermit, TagRating
 from ..quantities import Length, Load
 from ..ratesheet import LINKS_MEASURED, RateSheet
@@ -22,7 +22,17 @@ from ..sling import Part, Sling
 from ..stamping import listed_words
 from .page import add, cleaned, css, finding_item, numbered, page, put, table, write_page
 from .plain import CAUTION, plural, waiting
-from .rate import duty_words, governs, on_the_safe_side, places, pulled, shown
+from .rate import (
+    duty_words,
+    governs,
+    leg_columns,
+    leg_rows,
+    made_of,
+    on_the_safe_side,
+    places,
+    pulled,
+    shown,
+)
 
 HEAD_MM = 105.0
 
@@ -131,7 +141,7 @@ def _block_figures(sheet: BuildSheet, rated: RateSheet) -> Iterator[tuple[str, s
     yield "Basis, designation", ", ".join(filter(None, (sling.basis, assembly.designation)))
     yield "Hitch", (sling.duty.hitch or "not stated") + _angle_text(rated)
     yield "Hangs from", sling.hung_from.id if sling.hung_from else "not stated"
-    yield "Planned load", units.show(sling.duty.load) if sling.duty.load else "not stated"
+    yield "Planned load", units.show(sling.planned_load) if sling.planned_load else "not stated"
     yield "As of", str(sheet.as_of)
 
 
@@ -172,7 +182,7 @@ def _views(main: ET.Element, sheet: BuildSheet, whole: Drawing, head: Drawing) -
     captions = [f"Scale {whole.scale_text} at the printed size."]
     if whole.layout.broken:
         captions.append(
-            "Chain and rope are broken out between the break lines; underlined dimensions are"
+            "Long parts are broken out between the break lines; underlined dimensions are"
             " true, the drawn length is not to scale there."
         )
     captions += [*whole.layout.notes, "Links, hooks and couplings are turned to be recognized."]
@@ -237,13 +247,27 @@ def _drawn(main: ET.Element, sheet: BuildSheet, whole: Drawing) -> None:
         main,
         "The same as the drawing, in words.",
         ("place", "item", "what", "dimensions", "not stated", "findings"),
-        list(_drawn_rows(whole, found)),
+        list(_drawn_rows(whole, found, _reaches(sheet.rated))),
     )
 
 
-def _drawn_rows(whole: Drawing, found: dict[str, list[str]]) -> Iterator[tuple[str, ...]]:
+def _reaches(rated: RateSheet) -> dict[str, float]:
+    """The reach of each leg by its ref, in mm, where they are not all alike."""
+    try:
+        found = {
+            ref: rated.figures.reach(leg) for leg in rated.sling.bearing_legs for ref in leg.refs
+        }
+    except Unstated:
+        return {}
+    return found if len(set(found.values())) > 1 else {}
+
+
+def _drawn_rows(
+    whole: Drawing, found: dict[str, list[str]], reaches: dict[str, float]
+) -> Iterator[tuple[str, ...]]:
     sling = whole.layout.sling
     groups: dict[tuple[str, ...], list[str]] = {}
+    materials = [leg.material for leg in sling.bearing_legs]
     for spot in whole.layout.spots:
         item = spot.part.item if spot.part else sling.hung_from
         if item is None:
@@ -258,6 +282,10 @@ def _drawn_rows(whole: Drawing, found: dict[str, list[str]]) -> Iterator[tuple[s
             stated.insert(0, f"{spot.part.links} links")
         if spot.part and spot.part.length is not None:
             stated.insert(0, f"length {sling.units.show(spot.part.length)}")
+        if len(spot.figure.ports) > 1 and spot.part:
+            stated.append(f"ports {sling.units.show(Length(ports_apart(spot.part)))} apart")
+        if spot.ref in reaches and spot.part in materials:
+            stated.append(f"reach {sling.units.show(Length(reaches[spot.ref]))}")
         missing = map(datum_in_words, spot.figure.missing)
         numbers = [*found.get(spot.path, ()), *(found.get(spot.ref, ()) if spot.ref else ())]
         row: tuple[str, ...] = (
@@ -288,6 +316,15 @@ def _rating(main: ET.Element, rated: RateSheet) -> None:
             (listed_words(angle, sling), _load(one.load, sling)) for angle, one in rated.at_angles
         ]
         table(main, "By the legs' angle.", ("legs at", "may carry"), rows, (1,))
+
+
+def _legs(main: ET.Element, rated: RateSheet) -> None:
+    rows = leg_rows(rated)
+    if not rows:
+        return
+    put(main, "h2", "Legs")
+    load = f" under {_load(rated.demand, rated.sling)}" if rated.demand is not None else ""
+    table(main, f"They do not all pull alike{load}.", leg_columns(rated.sling), rows, (1, 2, 3))
 
 
 def _parts(main: ET.Element, rated: RateSheet) -> None:
@@ -338,10 +375,9 @@ def _tag(main: ET.Element, rated: RateSheet) -> None:
     if rated.errors:
         put(main, "p", f"Not to be stamped: {plural(rated.errors, 'error')}.", cls="halt")
     plate = put(main, "div", cls="tag")
-    size = "" if rated.sling.basis == "EN" else f", size {tag.size}"
     reach = units.show(tag.reach) if tag.reach is not None else "not stated"
     put(plate, "p", f"{tag.manufacturer or '(manufacturer)'}, serial {tag.serial or '(serial)'}")
-    put(plate, "p", f"grade {tag.grade}{size}, legs {tag.legs}, reach {reach}")
+    put(plate, "p", ", ".join([*made_of(rated, tag), f"legs {tag.legs}", f"reach {reach}"]))
     for one in tag.ratings:
         put(plate, "p", f"{units.show(one.load)}, {one.angle}")
 
@@ -397,7 +433,7 @@ def _heat(main: ET.Element, rated: RateSheet) -> None:
         )
         for words, hot, after in rated.heat
     ]
-    columns = ("chain at", "left while hot", "left for good", "may carry while hot")
+    columns = ("legs at", "left while hot", "left for good", "may carry while hot")
     table(main, "What heat leaves of the rating.", columns, rows, (1, 2, 3))
 
 
@@ -441,6 +477,7 @@ def _load(kg: float | None, sling: Sling) -> str:
 
 SECTIONS = (
     _rating,
+    _legs,
     _parts,
     _settings,
     _tag,

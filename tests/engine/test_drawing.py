@@ -109,7 +109,7 @@ def test_a_spreader_carries_its_ports_where_they_are(tmp_path):
     starts = sorted(leg.start[0] for leg in layout.legs)
     assert starts == pytest.approx([-1000, 1000])
     assert [leg.lean for leg in layout.legs] == [0.0, 0.0]
-    assert layout.angle is None
+    assert [leg.angle for leg in layout.legs] == [90.0, 90.0]
 
 
 def test_two_hundred_legs_are_drawn_as_eight_that_say_so(tmp_path):
