@@ -14,7 +14,6 @@ from attrs import define, evolve, field
 from .assembling import assemble
 from .book import RuleBook, rule_book
 from .calculation import Calculation
-from .effective import Value, effective_values
 from .files import Found, Skipped, find_files
 from .finding import Key
 from .house import HouseRules, refused, run_modules
@@ -40,6 +39,8 @@ from .stock import Catalog, Stock
 
 if TYPE_CHECKING:
     from concurrent.futures import Executor
+
+    from .effective import Value
 
 Progress = Callable[[int, int], None]
 CHUNK = 250  # builds a worker takes at once: below that a pool gains nothing
@@ -107,6 +108,8 @@ def policy_at(
     Raises Unreadable with everything that is wrong with it, the packs and modules that it names
     included.
     """
+    from .effective import effective_values  # no check needs it
+
     place = given or find_policy(path)
     if place is None:
         return None, effective_values(None, Policy(), "", None, path)

@@ -6,12 +6,9 @@ from collections.abc import Iterable, Sequence
 from itertools import islice
 from xml.etree import ElementTree
 
+from .problem import clean
+
 MOST_ROWS = 200
-
-
-def visible(text: str) -> str:
-    """The text with control and direction characters shown as escapes."""
-    return "".join(c if c.isprintable() else c.encode("unicode_escape").decode() for c in text)
 
 
 def table(caption: str, headings: Sequence[str], rows: Iterable[Sequence[object]]) -> str:
@@ -35,5 +32,5 @@ def table(caption: str, headings: Sequence[str], rows: Iterable[Sequence[object]
 
 def _cell(parent: ElementTree.Element, tag: str, text: str) -> ElementTree.Element:
     made = ElementTree.SubElement(parent, tag)
-    made.text = visible(text)
+    made.text = clean(text)
     return made

@@ -43,3 +43,10 @@ def said(error: BaseException) -> str:
         text = f"its message cannot be shown ({type(worse).__name__})"
     text = text if len(text) <= MOST_SAID else text[: MOST_SAID - 3] + "..."
     return f"{type(error).__name__}: {text}"
+
+
+def clean(text: str) -> str:
+    """The text with control and direction characters shown as escapes."""
+    if text.isprintable():
+        return text
+    return "".join(c if c.isprintable() else c.encode("unicode_escape").decode() for c in text)

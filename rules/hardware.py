@@ -17,15 +17,17 @@ from riglint import (
     rule,
 )
 from riglint.figures import OWN_GEOMETRY
-from riglint.figures.hardware import angle_share, shackle_side_share
+from riglint.figures.hardware import (
+    PULLED_OFF_AXIS,
+    VERTICAL_DEG,
+    angle_share,
+    shackle_side_share,
+)
 from riglint.figures.lug import FILL, play_most
 from riglint.figures.rope import clear_length_least, endless_circumference_least, eye_pin_least
 from riglint.figures.textile import WEB_EYE_MOST, web_eye_angle
 from riglint.model import HOOK_KINDS, ROPE_KINDS
 from riglint.stock import Sheet
-
-PULLED_OFF_AXIS = ("eyebolt", "hoist-ring")
-VERTICAL_DEG = 5.0  # 29 CFR 1910.184(b): legs within 5 deg of the vertical count as vertical
 
 
 def is_eye(part: Part) -> bool:

@@ -12,7 +12,6 @@ from riglint.model import LEG_KINDS
 STATICS = "statics: equilibrium of the forces at the hook"
 GEOMETRY = ("", "duty", "load_geometry")
 BESIDE = 0.01  # house default: of the hook's height, as the statics count a center in line
-SLACK = 1 + 1e-6
 ALIKE = 1 - 1e-6
 SEEN_DEG = 1.0  # house default: by how much a stated angle may lie off the drawing
 
@@ -81,7 +80,7 @@ def changed(old: str, new: str) -> str:
 def uneven_share(sling: Sling, ctx: Context) -> Iterator[Finding]:
     hang, rated = ctx.figures.hang(), ctx.figures.geometry_duty_rating()
     mass = sling.planned_load or Load(hang.mass)
-    within = {path for path, load in rated.allowed.items() if mass <= load * SLACK}
+    within = {path for path, load in rated.allowed.items() if mass <= load * ctx.figures.SLACK}
     over = [part for part in sling.parts if part.path in rated.allowed.keys() - within]
     pulled = [leg for leg in sling.bearing_legs if any(part.leg is leg for part in over)]
     for leg in pulled:

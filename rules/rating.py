@@ -7,6 +7,8 @@ from attrs import frozen
 from riglint import Angle, Context, Finding, Key, Load, Part, Sling, Unstated, rule
 from riglint.calculation import Rating
 from riglint.figures.rating import FLATTEST_DEG
+from riglint.figures.rope import rope_design_factor
+from riglint.figures.textile import textile_design_factor
 from riglint.model import LEG_KINDS, TEXTILE_KINDS, TagRating
 
 LINK_DATA = ("legs", "angle")
@@ -16,8 +18,6 @@ FOUR = 4
 NOT_OF_THE_SLING = ("spreader", "eyebolt", "hoist-ring")  # chosen for the load, not for the legs
 FOUR_LEGS_NEAR = 0.02  # house default: what counts as the four-leg product, rounding included
 CHAIN_DESIGN_FACTOR = 4.0  # OSHA letter of 1988; 2006/42/EC, Annex I
-ROPE_DESIGN_FACTOR = 5.0  # DOE-STD-1090-96, 11.3.1.3 and 11.3.5.f; 2006/42/EC, Annex I
-EN_TEXTILE_DESIGN_FACTOR = 7.0  # 2006/42/EC, Annex I
 SHACKLE_DESIGN_FACTOR = 5.0  # ASME B30.26-2010, 26-1.2, up to 150 short tons; DGUV 215-313
 METAL_DESIGN_FACTOR = 4.0  # 2006/42/EC, Annex I
 EN_LEAST_FROM_VERTICAL = 15.0  # EN 818-6 (second-hand)
@@ -488,14 +488,15 @@ def design_factor_short(part: Part, ctx: Context) -> Iterator[Finding]:
 
 def factor_asked(part: Part, kind: str) -> float:
     """The design factor that a sling of a kind of leg asks of one of its parts."""
-    textile = kind in TEXTILE_KINDS
+    basis = part.sling.basis
     if part.kind == "shackle":
         return SHACKLE_DESIGN_FACTOR
-    if part.sling.basis == "EN" and part.kind not in LEG_KINDS | {"eye"}:
+    if basis == "EN" and part.kind not in LEG_KINDS | {"eye"}:
         return METAL_DESIGN_FACTOR
-    if textile and part.sling.basis == "EN":
-        return EN_TEXTILE_DESIGN_FACTOR
-    return CHAIN_DESIGN_FACTOR if kind == "chain" else ROPE_DESIGN_FACTOR
+    if kind == "chain":
+        return CHAIN_DESIGN_FACTOR
+    family = textile_design_factor if kind in TEXTILE_KINDS else rope_design_factor
+    return float(family(basis))
 
 
 @rule(

@@ -359,6 +359,22 @@ def twisted(measurement: Measurement, ctx: Context) -> Iterator[Finding]:
         )
 
 
+ROPE_SEEN = """
+    base = "made"
+    [[leg]]
+    ref = "a"
+    parts = [{ item = "rope", length = "6 ft" }]
+    [[item]]
+    id = "rope"
+    kind = "wire-rope"
+    [[inspection]]
+    on = 2026-05-04
+    kind = "periodic"
+    [[inspection.measured]]
+    part = "a/rope"
+"""
+
+
 @rule(
     "broken-wires",
     about=Measurement,
@@ -368,36 +384,8 @@ def twisted(measurement: Measurement, ctx: Context) -> Iterator[Finding]:
     sources=[ROPE_REMOVAL],
     when=lambda m: bool(readings(m, "broken_wires")),
     waivable=False,
-    fails="""
-        base = "made"
-        [[leg]]
-        ref = "a"
-        parts = [{ item = "rope", length = "6 ft" }]
-        [[item]]
-        id = "rope"
-        kind = "wire-rope"
-        [[inspection]]
-        on = 2026-05-04
-        kind = "periodic"
-        [[inspection.measured]]
-        part = "a/rope"
-        broken_wires = { in_one_lay = 10, in_one_strand = 3 }
-    """,
-    repaired="""
-        base = "made"
-        [[leg]]
-        ref = "a"
-        parts = [{ item = "rope", length = "6 ft" }]
-        [[item]]
-        id = "rope"
-        kind = "wire-rope"
-        [[inspection]]
-        on = 2026-05-04
-        kind = "periodic"
-        [[inspection.measured]]
-        part = "a/rope"
-        broken_wires = { in_one_lay = 2, in_one_strand = 1 }
-    """,
+    fails=ROPE_SEEN + "broken_wires = { in_one_lay = 10, in_one_strand = 3 }",
+    repaired=ROPE_SEEN + "broken_wires = { in_one_lay = 2, in_one_strand = 1 }",
 )
 def broken_wires(measurement: Measurement, ctx: Context) -> Iterator[Finding]:
     check_rope(measurement, "broken wires")
@@ -452,36 +440,8 @@ def check_counted(measurement: Measurement, seen: BrokenWires) -> None:
     sources=[ROPE_REMOVAL],
     when=lambda m: bool(readings(m, "outer_wire")),
     waivable=False,
-    fails="""
-        base = "made"
-        [[leg]]
-        ref = "a"
-        parts = [{ item = "rope", length = "6 ft" }]
-        [[item]]
-        id = "rope"
-        kind = "wire-rope"
-        [[inspection]]
-        on = 2026-05-04
-        kind = "periodic"
-        [[inspection.measured]]
-        part = "a/rope"
-        outer_wire = { new = "1.2 mm", worn = "0.7 mm" }
-    """,
-    repaired="""
-        base = "made"
-        [[leg]]
-        ref = "a"
-        parts = [{ item = "rope", length = "6 ft" }]
-        [[item]]
-        id = "rope"
-        kind = "wire-rope"
-        [[inspection]]
-        on = 2026-05-04
-        kind = "periodic"
-        [[inspection.measured]]
-        part = "a/rope"
-        outer_wire = { new = "1.2 mm", worn = "1.1 mm" }
-    """,
+    fails=ROPE_SEEN + 'outer_wire = { new = "1.2 mm", worn = "0.7 mm" }',
+    repaired=ROPE_SEEN + 'outer_wire = { new = "1.2 mm", worn = "1.1 mm" }',
 )
 def outer_wires_worn(measurement: Measurement, ctx: Context) -> Iterator[Finding]:
     check_rope(measurement, "worn outer wires")

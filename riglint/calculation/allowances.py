@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from ..figures import rating
-from ..figures.hardware import angle_share
+from ..figures.hardware import PULLED_OFF_AXIS, VERTICAL_DEG, angle_share
 from ..finding import Unstated
 from ..model import LEG_KINDS, LINK_KINDS, ROPE_KINDS, LimitFor
 from ..quantities import Load
@@ -14,8 +14,6 @@ from .shares import Allowance, Scale, Share
 
 OWN_LIMIT = "its working load limit"
 CELL_ROUNDING = 0.025
-VERTICAL_DEG = 5.0  # 29 CFR 1910.184(b): legs so near the vertical count as vertical
-PULLED_OFF_AXIS = ("eyebolt", "hoist-ring")  # what a leg pulls at its own angle, not along itself
 
 
 class AllowanceFigures(ChartFigures):

@@ -11,7 +11,7 @@ from ..quantities import Load
 from ..sling import Part
 from ..tables import RatingTable, rating_table, rope_table, size_in
 from .base import remembered, sheet_of
-from .ropes import RopeFigures
+from .ropes import RopeFigures, eyes_of
 from .shares import Allowance, Scale, Share, Use
 
 US_STEP_KG = 100 * float(Load.units["lb"])  # OSHA guide: its cells are in hundreds of lb
@@ -133,23 +133,20 @@ class ChartFigures(RopeFigures):
 
     def _table(self, material: Part) -> RatingTable | None:
         """The published table of the basis for a leg's material; None where none speaks of it."""
-        return self._published_for(material) if self.tabled(material) else None
-
-    def _published_for(self, material: Part) -> RatingTable | None:
         grade = material.grade if material.kind == "chain" else None
-        return published(self.sling.basis, _chart_kind(material), grade)
+        table = published(self.sling.basis, _chart_kind(material), grade)
+        return table if table is not None and self._speaks_of(table, material) else None
 
-    def tabled(self, material: Part) -> bool:
-        """Whether the published table of the basis speaks of this: its kind, grade and make.
+    def _speaks_of(self, table: RatingTable, material: Part) -> bool:
+        """Whether a table is for the make of a material: steel of chain, core and eyes of rope.
 
         EN 13414-1, Table 4 is for steel cores and ferrule-secured eyes.
         """
-        table = self._published_for(material)
-        if table is None or material.leg is None or material.kind == "grommet":
+        if material.leg is None or material.kind == "grommet":
             return False
         if material.kind == "chain":
             return table.steel == "any" or material.get("steel") in (None, table.steel)
-        eyes = [part for part in material.leg.parts if part.kind == "eye"]
+        eyes = eyes_of(material.leg)
         ferrules = bool(eyes) and all(eye.get("splice") == "mechanical" for eye in eyes)
         return self.has_steel_core(material) and ferrules
 

@@ -165,8 +165,8 @@ class HangFigures(LengthFigures):
         held = [self.port_at(spreader, leg.held_port) for leg in spreader.held_by]
         near = UNDER * (max(held) - min(held))
         for leg in spreader.legs:
-            at = self.port_at(spreader, leg.port or _port_above(leg, spreader))
-            if min(abs(at - one) for one in held) > near:
+            beside = (min(abs(at - one) for one in held) for at in self._places_of(leg, spreader))
+            if max(beside) > near:
                 why = f"{leg.path} hangs beside the legs that hold {spreader.path}, and bends it"
                 raise Unstated("limits", spreader.path, spreader.part.item.id, why=why)
 
@@ -174,12 +174,17 @@ class HangFigures(LengthFigures):
         """Where the middle of the legs below is along a spreader, in mm."""
         places = []
         for leg in spreader.legs:
-            upper = self.port_at(spreader, leg.port or _port_above(leg, spreader))
-            lower = upper
-            if leg.is_basket and (leg.entry.to or "").partition("/")[0] == spreader.path:
-                lower = self.port_at(spreader, (leg.entry.to or "").partition("/")[2])
-            places.append(((upper + lower) / 2, leg.loaded_legs))
+            ends = self._places_of(leg, spreader)
+            places.append((sum(ends) / len(ends), leg.loaded_legs))
         return sum(at * count for at, count in places) / sum(count for _, count in places)
+
+    def _places_of(self, leg: Leg, spreader: Gathering) -> list[float]:
+        """Where along a spreader a leg below it hangs, in mm: by one end, or a basket by both."""
+        ports = [leg.port or _port_above(leg, spreader)]
+        path, _, lower = (leg.entry.to or "").partition("/")
+        if leg.is_basket and path == spreader.path:
+            ports.append(lower)
+        return [self.port_at(spreader, port) for port in ports]
 
     def upper_angle(self) -> float:
         """The flattest of the legs that the spreader hangs by, in deg from the horizontal."""

@@ -115,10 +115,17 @@ class RatingFigures(AllowanceFigures, ReductionFigures):
         angle, legs = min(hang.angles), len(hang.refs)
         if max(hang.angles) - angle > ALIKE_DEG:
             return Share(legs, angle, 1 / hang.worst, False, hang.pulls)
-        exact = self.sling.practice.angles == "exact"
-        rated = angle if exact else self.rated_angle(angle)
-        factor = sharing.legs_times_sine if exact else self.leg_factor
-        return Share(legs, rated, factor(legs, rated), not exact)
+        return self._even_share(legs, angle)
+
+    def _even_share(self, legs: int, from_horizontal: float, *, exact: bool = False) -> Share:
+        """How legs that stand alike share a load: at the angle that rates them, or their own."""
+        angle = from_horizontal if exact else self.rated_angle(from_horizontal)
+        angle = STRAIGHT_DEG if legs == 1 else angle
+        stands = STRAIGHT_DEG if legs == 1 else from_horizontal
+        if exact or self.sling.practice.angles == "exact":
+            return Share(legs, angle, sharing.legs_times_sine(legs, angle), False, stands=stands)
+        factor = rating.leg_factor(self.sling.basis, legs, angle)
+        return Share(legs, angle, factor, stands=stands)
 
     def counted_for_load(self) -> int:
         """The legs that the planned load counts: 2 of four where it is rigid, or by practice."""
@@ -191,10 +198,6 @@ class RatingFigures(AllowanceFigures, ReductionFigures):
             return min(self.hang().angles)
         return sling.angle
 
-    def leg_factor(self, legs: int, angle: float) -> float:
-        """The leg factor of the basis."""
-        return rating.leg_factor(self.sling.basis, legs, angle)
-
     def _parallel_basket(self, hitch: str | None, legs: int, angle: float) -> Rating | None:
         """A textile basket that hangs with parallel parts, for which EN 1492 has a factor."""
         sling = self.sling
@@ -206,13 +209,7 @@ class RatingFigures(AllowanceFigures, ReductionFigures):
 
     @remembered
     def _rating(self, legs: int, from_horizontal: float, *, exact: bool = False) -> Rating:
-        angle = from_horizontal if exact else self.rated_angle(from_horizontal)
-        angle = STRAIGHT_DEG if legs == 1 else angle
-        sines = self.sling.practice.angles == "exact" or exact
-        factor = (sharing.legs_times_sine if sines else self.leg_factor)(legs, angle)
-        stands = STRAIGHT_DEG if legs == 1 else from_horizontal
-        share = Share(legs, angle, factor, not sines, stands=stands)
-        return self._rated(share, from_horizontal)
+        return self._rated(self._even_share(legs, from_horizontal, exact=exact), from_horizontal)
 
     def _rated(self, share: Share, from_horizontal: float | None = None) -> Rating:
         """What each part allows in a share, and so the whole."""
@@ -433,7 +430,7 @@ class RatingFigures(AllowanceFigures, ReductionFigures):
         if sling.legs_differ:
             return self.rating().factor
         if sling.basis == "EN":
-            return self.leg_factor(self.counted_for_load(), self.leg_angle())
+            return rating.leg_factor("EN", self.counted_for_load(), self.leg_angle())
         return sharing.legs_times_sine(self.counted_for_load(), self.leg_angle())
 
     def leg_pulls(self, load: float) -> tuple[LegPull, ...]:

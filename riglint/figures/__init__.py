@@ -1,8 +1,9 @@
 """The arithmetic: pure functions in mm, kg and deg, each with its source, that judge nothing."""
 
+from typing import TYPE_CHECKING, Any
+
 from .adjustment import first_link, links_needed, pocket_reach
 from .hook_entry import entry_faults, width_ratio
-from .hook_place import DoNotMeet, HookPlace, hook_from_reaches
 from .rating import (
     chart_tension,
     en_leg_factor,
@@ -13,19 +14,22 @@ from .rating import (
 from .reach import chain_length
 from .seating import fits, seat_angle
 from .sharing import effective_legs, leg_tension
-from .statics import (
-    Indeterminate,
-    Lift,
-    Stance,
-    bar_compression,
-    beam_reactions,
-    by_sine_rule,
-    even_bar_compression,
-    lift,
-    stands,
-)
 from .steel import breaking_load
-from .vectors import Vector
+
+if TYPE_CHECKING:
+    from .hook_place import DoNotMeet, HookPlace, hook_from_reaches
+    from .statics import (
+        Indeterminate,
+        Lift,
+        Stance,
+        bar_compression,
+        beam_reactions,
+        by_sine_rule,
+        even_bar_compression,
+        lift,
+        stands,
+    )
+    from .vectors import Vector
 
 OWN_GEOMETRY = "riglint's own geometry (specs/formats/figures.md)"
 
@@ -61,3 +65,29 @@ __all__ = [
     "us_leg_factor",
     "width_ratio",
 ]
+
+# The statics of known lifts load when they are first asked for: few checks need them.
+_LATER = {
+    "hook_place": ("DoNotMeet", "HookPlace", "hook_from_reaches"),
+    "statics": (
+        "Indeterminate",
+        "Lift",
+        "Stance",
+        "bar_compression",
+        "beam_reactions",
+        "by_sine_rule",
+        "even_bar_compression",
+        "lift",
+        "stands",
+    ),
+    "vectors": ("Vector",),
+}
+
+
+def __getattr__(name: str) -> Any:
+    from importlib import import_module
+
+    for module, names in _LATER.items():
+        if name in names:
+            return getattr(import_module(f".{module}", __name__), name)
+    raise AttributeError(f"module {__name__!r} has no attribute {name!r}")

@@ -14,6 +14,8 @@ SHACKLE_FACTORS = (5.0, 4.0)  # ASME B30.26-2010, 26-1.2: to the large ones, and
 SHACKLE_HEAT = (Temperature.parse("-40 degF"), Temperature.parse("400 degF"))  # 26-1.6.1
 B30_26 = "ASME B30.26-2010"
 SLACK = 1e-9
+VERTICAL_DEG = 5.0  # 29 CFR 1910.184(b): legs so near the vertical count as vertical
+PULLED_OFF_AXIS = ("eyebolt", "hoist-ring")  # what a leg pulls at its own angle, not along itself
 
 
 def shackle_side_share(off_axis_deg: float) -> Sourced | None:

@@ -10,6 +10,7 @@ from attrs import frozen
 from ..finding import LEVELS, Finding
 from ..judging import Judgment, Missing
 from ..model import KnownEntry
+from ..problem import clean as clean
 from ..report import Report
 
 if TYPE_CHECKING:
@@ -22,13 +23,6 @@ CAUTION = (
 MOST_TITLE = 120  # characters of a title that are shown
 MOST_SENTENCE = 2000  # characters of a message that are shown
 MOST_NAMES = 8  # names of alike parts that are shown
-
-
-def clean(text: str) -> str:
-    """The text with control and direction characters shown as escapes."""
-    if text.isprintable():
-        return text
-    return "".join(c if c.isprintable() else c.encode("unicode_escape").decode() for c in text)
 
 
 def brief(text: str, most: int = MOST_TITLE) -> str:

@@ -28,10 +28,14 @@ def lines():
 
 def class_lines(name, kind):
     yield f"class {name}"
+    # as written: whoever structures a class before resolves the types of its fields
+    written = {
+        k: v for one in kind.__mro__ for k, v in vars(one).get("__annotations__", {}).items()
+    }
     for field in attrs.fields(kind) if attrs.has(kind) else ():
         if not field.name.startswith("_"):
             default = "" if field.default is attrs.NOTHING else " = ..."
-            yield f"    {field.name}: {shown(field.type)}{default}"
+            yield f"    {field.name}: {shown(written.get(field.name, field.type))}{default}"
     for member, value in sorted(vars(kind).items()):
         if member.startswith("_") and member != "_repr_html_":
             continue
