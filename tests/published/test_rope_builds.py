@@ -67,7 +67,7 @@ def rope_build(legs, from_vertical, diameter, *, breaking_kn, splice="mechanical
 
 
 @pytest.mark.parametrize("diameter", EN_13414_1)
-@pytest.mark.parametrize(("column", "place"), zip(COLUMNS, PLACE, strict=True), ids=str)
+@pytest.mark.parametrize(("column", "place"), list(zip(COLUMNS, PLACE, strict=True)), ids=str)
 def test_en_13414_1_table_4_rates_a_build(diameter, column, place):
     legs, from_vertical = column
     strong = 0.4 * diameter**2 * 1770 / 1000  # more than the table's own rope: the table rates it
