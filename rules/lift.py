@@ -89,14 +89,13 @@ def uneven_share(sling: Sling, ctx: Context) -> Iterator[Finding]:
         pull = max(pulls.values())
         refs = [ref for ref, one in pulls.items() if one > pull * ALIKE]
         yield leg.finding(
-            "{refs} may pull {found} under the load of {mass}, and may carry {limit}: {weakest}"
+            "{part} may pull {found} under the load of {mass}, and may carry {limit}: {weakest}"
             " governs",
             at=refs[0],
             also=tuple(refs[1:]),
             key=GEOMETRY,
             found=Load(pull),
             limit=Load(pull * rated.allowed[weakest.path] / mass),
-            refs=" and ".join(refs),
             mass=mass,
             weakest=weakest,
             remedy="Bring the hook over the center of gravity, spread the picks around it, or build"

@@ -1,0 +1,152 @@
+"""The rules of rope, textiles, hardware and known lifts at, just under and just over their limits.
+
+Worked by hand from the sound builds: rope 1/2 in with eyes 8 in long and 4 in wide on a hook 3 in
+thick; webs in a link 100 mm wide; the quad's legs 121.48 in to the hook (9 + 6 + 2.7 + 81 x 1.18 +
+2.7 + 5.5), picked 60 in aside of the center, 48 in above the floor.
+"""
+
+import pytest
+
+from riglint.book import standard_book
+from riglint.testing import run
+
+RULES = {rule.name: rule for rule in standard_book().rules}
+
+LENGTH = """
+    base = "rope"
+    [[leg]]
+    ref = "a"
+    parts = [{{ item = "eye" }}, {{ item = "rope", length = "{}" }}, {{ item = "eye" }}]
+"""
+BEND = """
+    base = "rope"
+    [duty]
+    hitch = "basket"
+    angle = {{ from_horizontal = "90 deg" }}
+    edge_radius = "{}"
+    [[leg]]
+    ref = "a"
+    to = "hung_from"
+"""
+EYE = 'base = "rope"\n[[item]]\nid = "eye"\neye_width = "{}"'
+SOFT = """
+    base = "rope"
+    [assembly]
+    basis = "EN"
+    [[item]]
+    id = "eye"
+    form = "soft"
+    [[item]]
+    id = "rope"
+    diameter = "{}"
+"""
+WEB = 'base = "web"\n[[item]]\nid = "web"\nwidth = "{}"'
+BOLT = 'base = "bolts"\n[duty]\nangle = {{ from_horizontal = "{}" }}'
+LUG = 'base = "pair"\n[duty]\nlug = {{ {} }}'
+RIGID = """
+    base = "quad"
+    without = ["/duty/load"]
+    [duty]
+    load_is_rigid = true
+    [tag]
+    rating = [{{ hitch = "bridle", angle = {{ from_horizontal = "60 deg" }}, load = "{}" }}]
+"""
+LIFT = """
+    base = "quad"
+    without = ["/duty/load"]
+    [duty.load_geometry]
+    mass = "{mass}"
+    center_of_gravity = ["{x}", "0 in", "{z}"]
+    {hook}
+    pick_points = [
+      {{ leg = "a1", at = ["-4 ft", "-3 ft", "4 ft"] }},
+      {{ leg = "a2", at = ["-4 ft", "3 ft", "4 ft"] }},
+      {{ leg = "b1", at = ["4 ft", "-3 ft", "4 ft"] }},
+      {{ leg = "b2", at = ["4 ft", "3 ft", "4 ft"] }},
+    ]
+"""
+
+
+def lift(mass="1,000 lb", x="0 in", z="24 in", hook="153.5 in"):
+    height = f'hook_height = "{hook}"' if hook else ""
+    return LIFT.format(mass=mass, x=x, z=z, hook=height)
+
+
+ALL = ("a1", "a2", "b1", "b2")
+ROWS = [
+    # ten diameters of 1/2 in, and two eyes of 8 in: 21 in
+    ("rope-too-short", LENGTH.format("21 in"), ()),
+    ("rope-too-short", LENGTH.format("20.99 in"), ("a",)),
+    # round its own diameter: a radius of 1/4 in
+    ("bend-too-sharp", BEND.format("0.25 in"), ()),
+    ("bend-too-sharp", BEND.format("0.249 in"), ("a",)),
+    ("eye-spread", EYE.format("3 in"), ()),
+    ("eye-spread", EYE.format("2.99 in"), ("a/eye",)),
+    # EN: a soft eye over twice the rope's diameter, 3 in
+    ("eye-spread", SOFT.format("1.5 in"), ()),
+    ("eye-spread", SOFT.format("1.51 in"), ("a/eye",)),
+    # two webs side by side in 100 mm
+    ("web-bunched", WEB.format("50 mm"), ()),
+    ("web-bunched", WEB.format("50.1 mm"), ("top",)),
+    # the sheet of the eyebolt ends at 45 deg off its axis
+    ("off-axis-load", BOLT.format("45 deg"), ()),
+    ("off-axis-load", BOLT.format("44.9 deg"), ("a1/eyebolt",)),
+    # the hook's throat 1.2 in, its seat 0.9 in
+    ("lug-does-not-fit", LUG.format('thickness = "1.19 in"'), ()),
+    ("lug-does-not-fit", LUG.format('thickness = "1.2 in"'), ("a1/hook",)),
+    ("lug-does-not-fit", LUG.format('hole = "0.91 in"'), ()),
+    ("lug-does-not-fit", LUG.format('hole = "0.9 in"'), ("a1/hook",)),
+    # two of four legs: 15,200 lb (OSHA, Table 2)
+    ("rigid-load-shared-evenly", RIGID.format("15,200 lb"), ()),
+    ("rigid-load-shared-evenly", RIGID.format("15,201 lb"), ("quad",)),
+    # two diagonal legs carry it: 2 x 8,800 x 105.5 / sqrt(105.5^2 + 60^2) = 15,299 lb
+    ("uneven-share", lift("15,298 lb"), ()),
+    ("uneven-share", lift("15,300 lb"), ("a1", "b1")),
+    # over the line between two picks the other two carry nothing
+    ("leg-goes-slack", lift(x="-46 in"), ()),
+    ("leg-goes-slack", lift(x="-48 in"), ("b1", "b2")),
+    # the hook is sqrt(121.48^2 - 60^2) + 48 = 153.63 in up, 129.63 in over the center: 2 deg are
+    # 4.527 in
+    ("hook-off-plumb", lift(x="-4.5 in", hook=""), ()),
+    ("hook-off-plumb", lift(x="-4.55 in", hook=""), ("quad",)),
+    # 1 % of the picks' 120 in outside of them; above them at 48 in
+    ("load-may-tip", lift(x="-49.1 in"), ()),
+    ("load-may-tip", lift(x="-49.3 in"), ("quad",)),
+    ("load-may-tip", lift(z="48 in"), ()),
+    ("load-may-tip", lift(z="48.1 in"), ("quad",)),
+    # 121.48 in is 1 % more than 120.28: sqrt(120.28^2 - 60^2) + 48 = 152.24 in
+    ("legs-do-not-meet", lift(hook="152.3 in"), ()),
+    ("legs-do-not-meet", lift(hook="152.2 in"), ALL),
+    # a degree flatter than the 60 deg of the duty: 60 tan 59 + 48 = 147.86 in
+    ("angle-contradicts-geometry", lift(hook="147.9 in"), ()),
+    ("angle-contradicts-geometry", lift(hook="147.8 in"), ("quad",)),
+]
+
+
+@pytest.mark.parametrize(("name", "example", "at"), ROWS)
+def test_a_rule_keeps_to_its_limit(name, example, at):
+    outcome = run(RULES[name], example)
+    assert outcome.verdict == ("fail" if at else "pass")
+    assert set(outcome.parts) == set(at)
+
+
+@pytest.mark.parametrize(
+    ("name", "example"),
+    [
+        ("rope-too-short", 'base = "rope"\nwithout = ["/item/eye/eye_length"]'),
+        ("eye-spread", 'base = "rope"\nwithout = ["/item/eye/eye_width"]'),
+        ("web-bunched", 'base = "web"\nwithout = ["/item/web-link/inside_width"]'),
+        ("off-axis-load", 'base = "bolts"\nwithout = ["/item/eyebolt/angle_limits"]'),
+        (
+            "legs-do-not-meet",
+            lift().replace('"/duty/load"', '"/duty/load", "/item/hook/effective_length"'),
+        ),
+    ],
+)
+def test_without_a_datum_it_is_open(name, example):
+    assert run(RULES[name], example).verdict == "open"
+
+
+@pytest.mark.parametrize("name", sorted({name for name, *_ in ROWS}))
+def test_it_has_nothing_to_judge_in_a_plain_chain_sling(name):
+    assert run(RULES[name], 'base = "single"').verdict == "notApplicable"
