@@ -156,7 +156,7 @@ class RatingFigures(AllowanceFigures, ReductionFigures):
             from_horizontal = 90.0 if sling.loaded_legs == 1 else self.leg_angle()
         legs = 1 if straight else self.effective_legs()
         parallel = self._parallel_basket(sling.duty.hitch, legs, from_horizontal)
-        return parallel or self._rating(legs, from_horizontal)
+        return self._rated(parallel) if parallel else self._rating(legs, from_horizontal)
 
     def _unlike_rating(self) -> Rating:
         """Legs that stand differently: as the load's geometry says, else two of them at a time.
@@ -198,14 +198,13 @@ class RatingFigures(AllowanceFigures, ReductionFigures):
             return min(self.hang().angles)
         return sling.angle
 
-    def _parallel_basket(self, hitch: str | None, legs: int, angle: float) -> Rating | None:
-        """A textile basket that hangs with parallel parts, for which EN 1492 has a factor."""
+    def _parallel_basket(self, hitch: str | None, legs: int, angle: float) -> Share | None:
+        """How a textile basket shares that hangs with parallel parts: EN 1492 has a factor."""
         sling = self.sling
         textile = sling.basis == "EN" and sling.family == "textile"
         if not textile or hitch != "basket" or legs != PARTS_OF_BASKET or angle < STRAIGHT_DEG:
             return None
-        factor = float(en_mode_factor("basket"))
-        return self._rated(Share(legs, STRAIGHT_DEG, factor))
+        return Share(legs, STRAIGHT_DEG, float(en_mode_factor("basket")))
 
     @remembered
     def _rating(self, legs: int, from_horizontal: float, *, exact: bool = False) -> Rating:
@@ -277,7 +276,8 @@ class RatingFigures(AllowanceFigures, ReductionFigures):
             return self._unlike_at(angle)
         if angle is not None:
             legs = self.effective_legs(loaded=loaded)
-            return self._parallel_basket(hitch, legs, angle) or self._rating(legs, angle)
+            parallel = self._parallel_basket(hitch, legs, angle)
+            return self._rated(parallel) if parallel else self._rating(legs, angle)
         raise Unstated("angle", "the tag", why="a rating row of the tag says no angle")
 
     def _unlike_at(self, angle: float) -> Rating:
@@ -413,7 +413,7 @@ class RatingFigures(AllowanceFigures, ReductionFigures):
         if self.sling.legs_differ:
             return None
         legs = 1 if self.sling.hitch == "straight" else self.effective_legs()
-        if legs == 1 or self.rated_angle(rated.angle) == rated.angle:
+        if legs == 1 or rated.listed == rated.angle:
             return None
         return self._rating(legs, rated.angle, exact=True)
 
@@ -429,9 +429,13 @@ class RatingFigures(AllowanceFigures, ReductionFigures):
             return 1.0
         if sling.legs_differ:
             return self.rating().factor
+        counted, angle = self.counted_for_load(), self.leg_angle()
+        parallel = self._parallel_basket(sling.hitch, counted, angle)
+        if parallel is not None:
+            return parallel.factor
         if sling.basis == "EN":
-            return rating.leg_factor("EN", self.counted_for_load(), self.leg_angle())
-        return sharing.legs_times_sine(self.counted_for_load(), self.leg_angle())
+            return rating.leg_factor("EN", counted, angle)
+        return sharing.legs_times_sine(counted, angle)
 
     def leg_pulls(self, load: float) -> tuple[LegPull, ...]:
         """What each leg pulls under a load, those that a spreader hangs by first. Raises Unstated.

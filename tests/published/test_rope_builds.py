@@ -139,6 +139,9 @@ def test_en_1492_mode_factors_rate_a_red_roundsling(hitch, angle, count, more, t
     example = RED.format(hitch=hitch, angle=angle, count=count, more=more)
     figures = Calculation(sling_of(example))
     assert figures.duty_rating().stated == pytest.approx(1000 * tonnes)
+    reduced = 0.8 if hitch == "choker" else 1.0
+    pulls = [one.worst for one in figures.leg_pulls(1000 * tonnes / reduced)]
+    assert pulls == pytest.approx([5000] * len(pulls))  # each counted part pulls its own limit
 
 
 # 29 CFR 1918, Appendix II, Table 2 (manila, factor 5, lb): diameter, vertical, basket at 0, 30, 45
