@@ -39,10 +39,7 @@ def heat_effect(
     one counts. Raises LookupError where the table has no column for the grade, AskTheMaker
     where it gives no figure.
     """
-    rules = heading(table.name, "temperature")
-    column = rules["columns"].index(grade) if grade in rules["columns"] else None
-    if column is None:
-        raise LookupError(f"{table.document} gives no temperatures for grade {grade}")
+    rules, column = _column(table, grade)
     if low_deg_c is not None and low_deg_c <= Temperature.parse(rules["low"]):
         if rules["low_means"] == "ask":
             raise AskTheMaker(f"{table.document} gives no figure at {rules['low']} and below")
@@ -57,15 +54,20 @@ def heat_effect(
     return None
 
 
+def _column(table: Table, grade: int) -> tuple[dict[str, Any], int]:
+    """How a table is to be read, and the place of a grade in its rows."""
+    rules = heading(table.name, "temperature")
+    if grade not in rules["columns"]:
+        raise LookupError(f"{table.document} gives no temperatures for grade {grade}")
+    return rules, rules["columns"].index(grade)
+
+
 def heat_ranges(table: Table, grade: int) -> tuple[tuple[str, float, float], ...]:
     """Each range of a table in words, with the share of the rating left while hot and for good.
 
     Raises LookupError where the table has no column for the grade.
     """
-    rules = heading(table.name, "temperature")
-    if grade not in rules["columns"]:
-        raise LookupError(f"{table.document} gives no temperatures for grade {grade}")
-    column = rules["columns"].index(grade)
+    rules, column = _column(table, grade)
     first = f"above {rules['low']}, under {rules['none_below']}" if "none_below" in rules else ""
     ranges = [(first, 1.0, 1.0)] if first else []
     for row in table.rows:
@@ -77,9 +79,11 @@ def heat_ranges(table: Table, grade: int) -> tuple[tuple[str, float, float], ...
 
 
 def heat_limits(table: Table, grade: int) -> tuple[float, float]:
-    """The lowest and the highest temperature that a table allows a grade, in degC."""
-    rules = heading(table.name, "temperature")
-    column = rules["columns"].index(grade)
+    """The lowest and the highest temperature that a table allows a grade, in degC.
+
+    Raises LookupError where the table has no column for the grade.
+    """
+    rules, column = _column(table, grade)
     allowed = [row["up_to"] for row in table.rows if row["hot"][column] < NOT_ALLOWED]
     return Temperature.parse(rules["low"]), Temperature.parse(f"{max(allowed)} {rules['unit']}")
 
