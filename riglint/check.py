@@ -18,7 +18,6 @@ from .files import Found, Skipped, find_files
 from .finding import Key
 from .house import HouseRules, refused, run_modules
 from .judging import Judge, Judgment, together
-from .known import with_known
 from .library import Entry
 from .model import RecordFile
 from .policy import Policy, find_policy, load_policy
@@ -87,7 +86,11 @@ def check(
     for path in paths or (".",):
         run.add(Path(path))
     report = run.report(fail_on)
-    return with_known(report, Path(known), run.as_of) if known else report
+    if not known:
+        return report
+    from .known import with_known  # most runs go by no list
+
+    return with_known(report, Path(known), run.as_of)
 
 
 def book_for(policy: Path | None, *, house_rules: bool = False) -> RuleBook:
