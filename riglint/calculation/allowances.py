@@ -128,6 +128,8 @@ class AllowanceFigures(ChartFigures):
 
     def share_at(self, part: Part, share: Share) -> Share:
         """How the load is shared at a part: by the legs that it belongs to or gathers."""
+        if share.upper is None and not share.pulls:
+            return share  # all legs alike, as nearly every sling has them
         if share.upper is not None and self.is_above_spreader(part):
             share = share.upper
         return share.of(leg.path for leg in self._legs_at(part))

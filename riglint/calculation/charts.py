@@ -32,6 +32,7 @@ class ChartFigures(RopeFigures):
         except ValueError as error:
             raise Unstated("legs", why=f"{error}; a qualified person rates it") from None
 
+    @remembered
     def use_of(self, part: Part) -> Use:
         """What a link is used for; the grade is the one that rates the sling. Raises Unstated."""
         gathering = self._gatherings.get(part.path)

@@ -213,7 +213,9 @@ class RatingFigures(AllowanceFigures, ReductionFigures):
     def _rated(self, share: Share, from_horizontal: float | None = None) -> Rating:
         """What each part allows in a share, and so the whole."""
         self.check_computed()
-        share = evolve(share, upper=self.upper_share())
+        upper = self.upper_share()
+        if upper is not None:
+            share = evolve(share, upper=upper)
         allowed: dict[str, float] = {}
         gaps: list[Unstated] = []
         products = []
