@@ -208,14 +208,8 @@ class _Court:
     ) -> None:
         """Some work of a rule, stopped when its time is over; findings made before stand."""
         before = len(self.findings)
-        try:
-            try:
-                watch.begin()
-                work(rule, subject)
-            finally:
-                watch.end()
-        except Overtime as error:  # in the rule, or once more on its way here
-            watch.end()
+        error = watch.run(work, rule, subject)
+        if error is not None:
             self.problems.append(_late(rule, watch.seconds, error, self.document))
             self.verdicts[rule.name] = "fail" if len(self.findings) > before else "open"
 
@@ -363,6 +357,8 @@ def _where(error: BaseException) -> str:
 
     from . import overtime
 
+    while isinstance(error.__context__, Overtime):  # struck once more on its way out of the rule
+        error = error.__context__
     frames = traceback.extract_tb(error.__traceback__)
     last = [one for one in frames if one.filename != overtime.__file__][-1]
     return f"{Path(last.filename).name}, line {last.lineno}"

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
-from scipy.optimize import linprog
+from scipy.optimize import linprog, nnls
 
 from riglint.figures import (
     DoNotMeet,
@@ -209,9 +209,9 @@ def test_a_leg_more_never_lowers_the_worst_of_the_others(
     picks, center, hook = drawn
     before = answer(picks, center, hook, mass)
     assume(stands(picks, center).inside and before.balanced)
+    _, miss = nnls(columns(picks, hook), upward(center, hook))
+    assume(miss < 1e-9)  # balanced as drawn: not let off for the drawing's rounding
     after = answer([*picks, (x, y, z)], center, hook, mass)
-    exact = np.allclose(columns(picks, hook) @ before.worst, mass * upward(center, hook))
-    assume(len(picks) > 3 or exact)  # not one let off for the drawing's rounding
     assume(after.balanced)
     for old, new in zip(before.worst, after.worst, strict=False):
         assert new >= old * (1 - 1e-6) - 1e-6 * mass
