@@ -20,7 +20,7 @@ from typing import Any, Self
 
 # In seconds; a rule is stopped at the first tick past its time.
 SHORTEST_TICK, LONGEST_TICK = 0.01, 0.25
-# For a rule that goes on all the same. What is outside its `try` takes it microseconds, and how many
+# For a rule that goes on all the same. What is outside its `try` takes it microseconds, how many
 # depends on the machine: one tick that suits all there is not.
 OFTEN = (0.000002, 0.000005, 0.00001, 0.00002, 0.00005, 0.0002)
 
