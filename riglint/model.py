@@ -27,7 +27,7 @@ Service = Literal["normal", "severe", "special"]
 Shape = Literal["oblong", "ring", "pear"]
 Steel = Literal["alloy", "carbon", "stainless"]
 Process = Literal["forged", "welded", "cast"]
-LegKind = Literal["chain", "wire-rope", "web", "roundsling"]
+LegKind = Literal["chain", "wire-rope", "web", "roundsling", "fiber-rope"]
 Level = Literal["error", "warning", "note"]
 SettingLevel = Literal["off", "error", "warning", "note"]
 FailOn = Literal["error", "warning", "note", "open"]
@@ -67,6 +67,7 @@ LINK_KINDS = frozenset({"master-link", "intermediate-link", "end-link"})
 HOOK_KINDS = frozenset({"sling-hook", "grab-hook", "foundry-hook", "self-locking-hook"})
 ROPE_KINDS = frozenset({"wire-rope", "grommet"})
 TEXTILE_KINDS = frozenset({"web", "roundsling", "fiber-rope"})
+BY_DIAMETER = ROPE_KINDS | {"fiber-rope"}
 LEG_KINDS = frozenset({"chain"}) | ROPE_KINDS | TEXTILE_KINDS
 
 

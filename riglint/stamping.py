@@ -64,8 +64,8 @@ def _size(figures: Calculation) -> str:
 
 
 def _go_by_names(figures: Calculation) -> bool:
-    """Whether its legs go by names, as roundslings and fiber ropes do, not by a dimension."""
-    return any(leg.kind in ("roundsling", "fiber-rope") for leg in figures.sling.legs)
+    """Whether its legs go by names, as roundslings do, not by a dimension."""
+    return any(leg.kind == "roundsling" for leg in figures.sling.legs)
 
 
 def _material(sling: Sling) -> str | None:

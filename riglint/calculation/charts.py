@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from ..figures import rating, sharing
 from ..finding import Unstated
-from ..model import ROPE_KINDS, ChartRow
+from ..model import BY_DIAMETER, ChartRow
 from ..quantities import Load
 from ..sling import Part
 from ..tables import RatingTable, rating_table, rope_table, size_in
@@ -63,7 +63,7 @@ class ChartFigures(RopeFigures):
         """
         if material.kind == "chain":
             return material.size_mm
-        if material.kind in ROPE_KINDS:
+        if material.kind in BY_DIAMETER:
             return float(material.diameter)
         if material.kind == "web":
             return float(material.width)

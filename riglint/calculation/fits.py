@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from ..figures import hook_entry, seating
 from ..finding import Unstated
-from ..model import ROPE_KINDS, TEXTILE_KINDS
+from ..model import BY_DIAMETER, TEXTILE_KINDS
 from ..sling import Gathering, Part
 from .base import Figures, remembered
 
@@ -16,10 +16,10 @@ class FitFigures(Figures):
         """Width along the bar and depth, in mm, of what hangs in a link's bottom."""
         if part.is_link or part.kind == "chain":
             return part.bar, part.bar
+        if part.kind in BY_DIAMETER:
+            return part.diameter, part.diameter
         if part.kind in TEXTILE_KINDS:
             return part.width, part.thickness
-        if part.kind in ROPE_KINDS:
-            return part.diameter, part.diameter
         return part.seat_width, part.seat_depth
 
     @remembered

@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 from attrs import evolve, frozen
 
-from ..model import HOOK_KINDS, LINK_KINDS
+from ..model import BY_DIAMETER, HOOK_KINDS, LINK_KINDS, ROPE_KINDS, TEXTILE_KINDS
 from ..quantities import Quantity
 from ..sling import Part
 from ..stock import Item, Sheet
@@ -15,8 +15,7 @@ from . import shapes
 from .shapes import Figure, Measures
 
 USUAL_SIZE_MM = 10.0
-ROPES = ("wire-rope", "fiber-rope", "grommet")
-STRANDS = (*ROPES, "web", "roundsling")
+STRANDS = ROPE_KINDS | TEXTILE_KINDS
 Form = Callable[["Sizes"], Figure]
 
 
@@ -202,7 +201,7 @@ def _spreader(sizes: Sizes, gap: float, *, up: bool) -> Figure:
 def _strand(sizes: Sizes, cut: Cut) -> Figure:
     kind, d = sizes.sheet.kind, sizes.around
     length, gap = cut.length, cut.gap
-    if kind in ROPES:
+    if kind in BY_DIAMETER:
         return shapes.strand(sizes.of("diameter", d), length, gap, "rope", sizes.measures, cut.eyes)
     if kind == "web":
         return shapes.strand(

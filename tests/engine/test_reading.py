@@ -223,7 +223,7 @@ CATALOG_FAULTS = [
     case(12, "latch = 0", "item[1].latch: true or false is expected, this is a number (0)"),
     case(13, "pocket = { heigth = 1 }", "item[1].pocket.heigth; did you mean height?", 12),
     case(13, "pocket = true", "item[1].pocket: a table is expected, this is true or false (True)"),
-    case(15, 'leg = "rope"', "one of chain, wire-rope, web, roundsling is expected"),
+    case(15, 'leg = "rope"', "one of chain, wire-rope, web, roundsling, fiber-rope is expected"),
     case(17, "legs = []", "item[1].chart[1].legs: a whole number is expected, this is a list"),
     case(17, "legs = [3, 0]", "item[1].chart[1].legs: a count from 1 to 100,000 is expected"),
     case(18, 'angle = "45 deg"', "item[1].chart[1].angle: an angle of a leg says from where"),
