@@ -107,11 +107,14 @@ def _limit_steps(figures: Calculation) -> Iterator[Step]:
     for part in figures.sling.parts:
         if figures.is_rope(part):
             try:
-                limit = figures.rope_by_strength(part)
+                if figures.is_choked_loop(part):
+                    what, limit = "pull of an endless rope, choked", figures.loop_by_strength(part)
+                else:
+                    what, limit = "pull of one straight rope leg", figures.rope_by_strength(part)
             except Unstated:
                 continue
             yield Step(
-                "pull of one straight rope leg",
+                what,
                 "strength * efficiency / factor",
                 Load(limit.load),
                 limit.source,

@@ -91,6 +91,7 @@ class Sheet:
     width = Datum[Length]()
     thickness = Datum[Length]()
     core = Datum[str]()
+    splice = Datum[str]()
     rope_grade = Datum[str]()
     form = Datum[str]()
     material = Datum[str]()

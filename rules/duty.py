@@ -162,7 +162,7 @@ def temperature_not_permitted(sling: Sling, ctx: Context) -> Iterator[Finding]:
 )
 def choker_not_derated(sling: Sling, ctx: Context) -> Iterator[Finding]:
     choke = ctx.figures.choke(sling.duty.choke_angle)
-    if not keeps_to_it(sling, ctx, "choker"):
+    if choke.share < 1 and not keeps_to_it(sling, ctx, "choker"):
         yield not_kept_to(sling, ctx, choke, ("duty", "hitch"))
 
 

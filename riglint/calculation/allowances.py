@@ -8,6 +8,7 @@ from ..finding import Unstated
 from ..model import LEG_KINDS, LINK_KINDS, ROPE_KINDS, LimitFor
 from ..quantities import Load
 from ..sling import Gathering, Leg, Part
+from ..tables import rope_table
 from .base import remembered, sheet_of
 from .charts import ChartFigures, published, usual_row_angle
 from .shares import Allowance, Scale, Share
@@ -41,6 +42,8 @@ class AllowanceFigures(ChartFigures):
             rows = self._by_chart(part, self.use_of(part), gathers_all=False)
             if rows:
                 return rows
+        if self.is_choked_loop(part):
+            return (self._of_choked_loop(part),)
         if part.kind == "eye" or part.kind in ROPE_KINDS:
             rated = self.is_rope(part) or part.get("working_load_limit") is not None
             return (self._of_rope(part) if rated else Allowance(part),)
@@ -50,6 +53,19 @@ class AllowanceFigures(ChartFigures):
         if part.kind == "chain":
             limit = min(limit, self._published_single(part) or limit)
         return (Allowance(part, float(limit), None, None, OWN_LIMIT, sheet_of(part)),)
+
+    def _of_choked_loop(self, part: Part) -> Allowance:
+        """An endless rope in a choker hitch: by its strength, or the published loop's if less."""
+        if self.sling.hitch != "choker":
+            raise self.no_limit_of_its_own(part)
+        limit, made_so = self.loop_by_strength(part), part.splice == "mechanical"
+        table = rope_table(self.sling.basis) if made_so and self.has_steel_core(part) else None
+        cell = table.choked_loops.get(float(part.diameter)) if table else None
+        if table is None or cell is None or cell * (1 - CELL_ROUNDING) > limit.load:
+            because = self.by_strength(limit)
+            return Allowance(part, limit.load, None, None, because, limit.source)
+        because = "the published choker rating of a loop"
+        return Allowance(part, float(cell), None, None, because, table.table.source)
 
     def _of_rope(self, part: Part) -> Allowance:
         """A rope, or the eye of one: the least of what its sheet, its strength and table give."""

@@ -268,6 +268,9 @@ class RatingFigures(AllowanceFigures, ReductionFigures):
 
     def _plain_tag_rating(self, row: TagRating) -> Rating:
         hitch = row.hitch or self.sling.hitch
+        for leg in self.sling.bearing_legs if hitch != "choker" else ():
+            if self.is_choked_loop(leg.rope):
+                raise self.no_limit_of_its_own(leg.rope)
         if hitch == "straight":
             return self.rating(STRAIGHT_DEG, straight=True)
         angle = None if row.angle is None else row.angle.flattest

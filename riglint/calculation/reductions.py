@@ -166,6 +166,9 @@ class ReductionFigures(RopeFigures):
         if material.kind == "chain":
             return self._choked_chain(angle)
         stated, limit = material.get("choker_limit"), material.get("working_load_limit")
+        if self.is_choked_loop(material):
+            by_angle = choke.choke_angle_share(angle)  # of a rating that is a choker's already
+            return Reduction(CHOKER, by_angle, by_angle.source, True)
         if stated is not None and limit is not None:
             share, source = stated / limit, f"sheet of {material.item.id}"
         else:

@@ -47,9 +47,12 @@ class RopeFigures(HangFigures):
         limit = self.rope_by_strength(part)
         if stated is not None and stated <= limit.load:
             return float(stated), "its working load limit", sheet_of(part)
+        return limit.load, self.by_strength(limit), limit.source
+
+    def by_strength(self, limit: RopeLimit) -> str:
+        """Breaking load x efficiency / design factor, in words."""
         strength = self.sling.units.show(Load(limit.strength))
-        because = f"{strength} breaking load x {limit.efficiency:.4g} / {limit.factor:.4g}"
-        return limit.load, because, limit.source
+        return f"{strength} breaking load x {limit.efficiency:.4g} / {limit.factor:.4g}"
 
     @remembered
     def rope_by_strength(self, part: Part) -> RopeLimit:
@@ -71,6 +74,8 @@ class RopeFigures(HangFigures):
         if part.leg is None or part.kind not in (*ROPE_KINDS, "eye"):
             return False
         rope = part.leg.rope
+        if part.leg.entry.endless and rope.get("working_load_limit") is not None:
+            return False
         return rope.kind == "wire-rope" and rope.get("breaking_load") is not None
 
     def rope_factor(self, part: Part) -> float:
@@ -96,6 +101,8 @@ class RopeFigures(HangFigures):
         """
         assert part.leg is not None
         eyes = [part] if part.kind == "eye" else eyes_of(part.leg)
+        if not eyes and part.leg.entry.endless:
+            raise self.no_limit_of_its_own(part)
         if not eyes:
             why = f"{part.leg.path} has no eye or socket: say how its ends are made"
             raise Unstated("eye", part.leg.path, why=why)
@@ -128,6 +135,29 @@ class RopeFigures(HangFigures):
             return core is not None and figures.core_kind(core) == "steel"
         except LookupError:
             return False
+
+    def is_choked_loop(self, part: Part) -> bool:
+        """Whether a part is an endless rope that its breaking load rates, in a choker hitch alone.
+
+        EN 13414-1, 5.4.4 and Table 4 have a figure for that hitch and for no other.
+        """
+        endless = part.kind == "wire-rope" and part.leg is not None and part.leg.entry.endless
+        return endless and self.sling.basis == "EN" and self.is_rope(part)
+
+    def loop_by_strength(self, part: Part) -> RopeLimit:
+        """What an endless rope may carry choked, by its breaking load; raises Unstated as above."""
+        efficiency = float(figures.en_termination(part.splice)) * figures.LOOP_CHOKED
+        strength, factor = self._strength(part), self.rope_factor(part)
+        load = figures.rope_limit(strength, efficiency, factor)
+        source = f"{figures.LOOP_CHOKED.source}; {sheet_of(part)}"
+        return RopeLimit(load, strength, efficiency, factor, source)
+
+    def no_limit_of_its_own(self, part: Part) -> Unstated:
+        """That an endless rope is rated by its sheet, EN in a choker hitch by a table too."""
+        item = part.item.id
+        but = " but in a choker hitch" if self.is_choked_loop(part) else ""
+        why = f"no document seen rates an endless rope{but}, and {item} states no limit of its own"
+        return Unstated("working_load_limit", part.path, item, why=why)
 
     def bend_ratio(self, leg: Leg, radius_mm: float) -> float:
         """D/d: the diameter that a rope bends round over its own diameter."""

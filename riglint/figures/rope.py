@@ -18,6 +18,7 @@ DESIGN_FACTORS = {
 }
 EN_RATED_AS = 1770  # N/mm2; information note on BS EN 13414-1 (second-hand)
 STRENGTH = re.compile(r"[1-9]\d{3}", re.ASCII)  # N/mm2, as sheets write it
+LOOP_CHOKED = Sourced(1.6, "EN 13414-1:2003, 5.4.4 (second-hand)", "second-hand")
 STEEL_CORE_K = 0.356  # EN 12385-4, from memory: tests and plausibility only
 SLACK_MM = 0.01  # a diameter written in one unit and held against a limit in the other
 

@@ -183,7 +183,7 @@ TEXTS = {
     "ItemSheet.rope_grade": "Grade of the wires of a rope",
     "ItemSheet.breaking_load": "Least breaking load of a rope",
     "ItemSheet.form": "Form of an eye",
-    "ItemSheet.splice": "How an eye is made",
+    "ItemSheet.splice": "How an eye, or the joint of an endless rope, is made",
     "ItemSheet.efficiency": "What the rope keeps of its strength in the eye's splice",
     "ItemSheet.eye_length": "Length inside an eye",
     "ItemSheet.eye_width": "Width inside an eye",

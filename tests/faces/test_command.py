@@ -7,6 +7,8 @@ from pathlib import Path
 
 import pytest
 
+from riglint.cli import main
+
 NORTHMERE = Path(__file__).parents[2] / "examples/northmere"
 FAULT = "faults/walkway-quad-old-hooks.toml"
 ADJUSTABLE = "builds/slab-quad-adjustable.toml"
@@ -161,3 +163,14 @@ def test_control_characters_of_a_stranger_are_shown_escaped(tmp_path):
     assert "\x1b" not in done.stdout
     assert "\u202e" not in done.stdout
     assert "\\x1b[31mred" in done.stdout
+
+
+def test_a_fault_of_its_own_is_said_in_a_line(monkeypatch, capsys):
+    def breaks(options):
+        raise ZeroDivisionError("division by zero")
+
+    monkeypatch.setattr("riglint.commands.check.run", breaks)
+    assert main(["check", "."]) == 2
+    (line,) = capsys.readouterr().err.splitlines()
+    assert line.startswith("riglint: a fault in riglint itself ended the run")
+    assert "ZeroDivisionError: division by zero (test_command.py, line " in line

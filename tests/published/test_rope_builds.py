@@ -5,7 +5,9 @@ The builds are made here; the figures are those of the documents named beside th
 
 import pytest
 
+from riglint import Load, Unstated
 from riglint.calculation import Calculation
+from riglint.model import TagRating
 from riglint.testing import run, sling_of
 
 # EN 13414-1:2003, Table 4 (second-hand, two public copies): t by diameter in mm; columns 1 leg,
@@ -142,6 +144,82 @@ def test_en_1492_mode_factors_rate_a_red_roundsling(hitch, angle, count, more, t
     reduced = 0.8 if hitch == "choker" else 1.0
     pulls = [one.worst for one in figures.leg_pulls(1000 * tonnes / reduced)]
     assert pulls == pytest.approx([5000] * len(pulls))  # each counted part pulls its own limit
+
+
+# EN 13414-1:2003, Table 4 (second-hand), endless slings in a choker hitch, t
+LOOPS = {
+    8: 1.20, 9: 1.50, 10: 1.85, 11: 2.25, 12: 2.70, 13: 3.15, 14: 3.70, 16: 4.80, 18: 6.00,
+    20: 7.35, 22: 9.00, 24: 10.6, 26: 12.5, 28: 14.5, 32: 19.0, 36: 23.5, 40: 30.0, 44: 36.0,
+    48: 42.0, 52: 50.0, 56: 58.0, 60: 67.0,
+}  # fmt: skip
+
+
+def loop_build(diameter=20, breaking_kn=270.0, hitch="choker", more=""):
+    return f"""
+        base = "rope"
+        without = ["/duty/load", "/tag"]
+        [assembly]
+        basis = "EN"
+        [duty]
+        hitch = "{hitch}"
+        choke_angle = "130 deg"
+        [[leg]]
+        ref = "a"
+        endless = true
+        parts = [{{ item = "rope", length = "5 m" }}]
+        [[item]]
+        id = "rope"
+        diameter = "{diameter} mm"
+        core = "IWRC"
+        splice = "mechanical"
+        rope_grade = "1770"
+        breaking_load = "{breaking_kn} kN"
+        {more}
+    """
+
+
+@pytest.mark.parametrize("diameter", LOOPS)
+def test_an_endless_rope_in_a_choker_hitch_is_rated_by_its_column(diameter):
+    strong = round(0.4 * diameter**2 * 1770 / 1000, 1)
+    figures = Calculation(sling_of(loop_build(diameter, strong)))
+    assert figures.duty_rating().stated == pytest.approx(1000 * LOOPS[diameter])
+
+
+def test_an_endless_rope_that_is_weak_is_rated_by_its_breaking_load():
+    # EN 13414-1, 5.4.4: 1.6 Fmin K_T / 5; 200 kN with a ferrule: 1.6 x 200 x 0.9 / 5 = 57.6 kN
+    by_ferrule = Calculation(sling_of(loop_build(breaking_kn=200)))
+    assert by_ferrule.duty_rating().stated * GRAVITY / 1000 == pytest.approx(57.6, rel=1e-3)
+    # spliced by hand 0.8, for which the table is not: 1.6 x 270 x 0.8 / 5 = 69.12 kN
+    by_hand = Calculation(sling_of(loop_build(more='splice = "hand"').replace(
+        'splice = "mechanical"', ""
+    )))  # fmt: skip
+    assert by_hand.duty_rating().stated * GRAVITY / 1000 == pytest.approx(69.12, rel=1e-3)
+
+
+@pytest.mark.parametrize("hitch", ["straight", "basket"])
+def test_an_endless_rope_is_rated_in_no_other_hitch(hitch):
+    rated = Calculation(sling_of(loop_build(hitch=hitch))).rating()
+    assert rated.load is None
+    assert "but in a choker hitch" in str(rated.gaps[0])
+
+
+def test_no_us_document_rates_an_endless_rope():
+    rated = Calculation(sling_of(loop_build().replace('"EN"', '"US"'))).rating()
+    assert "no document seen rates an endless rope, and rope states no" in str(rated.gaps[0])
+
+
+def test_a_straight_row_of_its_tag_is_not_judged_by_its_choker_rating():
+    figures = Calculation(sling_of(loop_build()))
+    row = TagRating(load=Load.parse("7,000 kg"), hitch="straight")
+    with pytest.raises(Unstated, match="but in a choker hitch"):
+        figures.tag_rating(row)
+
+
+def test_a_limit_of_its_own_sheet_rates_an_endless_rope_and_is_not_doubled():
+    straight = loop_build(hitch="straight", more='working_load_limit = "9,000 kg"')
+    assert Calculation(sling_of(straight)).rating().stated == pytest.approx(9000)
+    choked = loop_build(more='working_load_limit = "9,000 kg"')  # 0.8 of it, as of one leg
+    assert Calculation(sling_of(choked)).duty_rating().stated == pytest.approx(7200)
 
 
 # 29 CFR 1918, Appendix II, Table 2 (manila, factor 5, lb): diameter, vertical, basket at 0, 30, 45
