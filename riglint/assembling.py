@@ -141,7 +141,9 @@ class _Assembler:
             self.wrong((*key, "item"), text)
             return
         if item.kind != "link-assembly":
-            part = Part(entry.ref, item, self.sling, (*key, "item"), item.sheet)
+            self.check_pin(entry, item, key)
+            at = (*key, "item")
+            part = Part(entry.ref, item, self.sling, at, item.sheet, pin_in=entry.pin_in)
             self.hang(part, above, entry.on)
             return
         self.hang_assembly(entry, item, key, above)
@@ -300,6 +302,7 @@ class _Assembler:
             if item is None:
                 continue
             self.check_measure(entry, item, (*key, index))
+            self.check_pin(entry, item, (*key, index))
             count = names[item.id] = names.get(item.id, 0) + 1
             path = f"{leg.path}/{item.id}" + (f"#{count}" if count > 1 else "")
             parts.append(
@@ -313,9 +316,14 @@ class _Assembler:
                     entry.links,
                     entry.length,
                     in_branch,
+                    pin_in=entry.pin_in,
                 )
             )
         return parts
+
+    def check_pin(self, entry: PartEntry | LegPart, item: Item, key: Key) -> None:
+        if entry.pin_in is not None and item.kind != "shackle":
+            self.wrong((*key, "pin_in"), f"{item.id} is {item.a_kind}: only a shackle has a pin")
 
     def check_measure(self, entry: LegPart, item: Item, key: tuple[str | int, ...]) -> None:
         by_links = item.kind == "chain"

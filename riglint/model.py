@@ -57,6 +57,7 @@ Kind = Literal[
     "hoist-ring",
     "swivel",
 ]
+PinPlace = Literal["above", "below"]
 EyeForm = Literal["thimble", "soft", "swaged", "socket"]
 InspectionKind = Literal["initial", "frequent", "periodic"]
 Splice = Literal["mechanical", "hand", "swaged", "poured"]
@@ -184,6 +185,7 @@ class PartEntry:
     ref: Ref
     item: str
     on: str | None = None
+    pin_in: PinPlace | None = None
 
 
 @frozen
@@ -191,6 +193,7 @@ class LegPart:
     item: str
     links: Count | None = None
     length: Length | None = None
+    pin_in: PinPlace | None = None
 
 
 @frozen

@@ -24,6 +24,7 @@ from .model import (
     Duty,
     ItemSheet,
     LegEntry,
+    PinPlace,
     Port,
     Practice,
 )
@@ -50,6 +51,7 @@ class Part(Sheet):
     length: Length | None = None
     in_branch: bool = False
     assembly: Item | None = field(default=None, repr=False)
+    pin_in: PinPlace | None = field(default=None, repr=False)
 
     @property
     def also(self) -> tuple[str, ...]:
@@ -73,6 +75,11 @@ class Part(Sheet):
     def unstated(self, datum: str) -> Unstated:
         item = self.item
         return Unstated(datum, self.path, item.id, f"/item/{item.index}/{datum}")
+
+    def unknown_turn(self) -> Unstated:
+        """The `Unstated` to raise where it is not said which way a shackle is turned."""
+        why = f"the build does not say whether the pin of {self.path} is above or below (pin_in)"
+        return Unstated("pin_in", self.path, why=why)
 
     def finding(self, message: str, **facts: Any) -> Finding:
         """A finding at this part.

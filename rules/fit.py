@@ -100,6 +100,12 @@ def intermediate_links_needed(gathering: Gathering, ctx: Context) -> Iterator[Fi
         )
 
 
+def hangs_by_an_opening(gathering: Gathering) -> bool:
+    """What the lifting point must go into: a link, a swivel's eye, a shackle by jaw or bow."""
+    part = gathering.part
+    return gathering.above is None and (part.is_link or part.kind in ("shackle", "swivel"))
+
+
 @rule(
     "hook-does-not-enter",
     about=Gathering,
@@ -108,7 +114,7 @@ def intermediate_links_needed(gathering: Gathering, ctx: Context) -> Iterator[Fi
     because="A hook that does not pass into the top link carries on its point, or is forced in"
     " with the latch open.",
     sources=[OWN_GEOMETRY, "ISO 4778:2019, 4.2.2 (second-hand)", "DGUV 209-013, section 22"],
-    when=lambda gathering: gathering.above is None and gathering.part.is_link,
+    when=hangs_by_an_opening,
     fails="""
         base = "pair"
         [[item]]
@@ -118,6 +124,7 @@ def intermediate_links_needed(gathering: Gathering, ctx: Context) -> Iterator[Fi
 )
 def hook_does_not_enter(gathering: Gathering, ctx: Context) -> Iterator[Finding]:
     hook = gathering.sling.hung_from
+    shackle = gathering.part.kind == "shackle"
     for fault in ctx.figures.hook_obstacles(gathering):
         facts = {
             "found": Length(fault.found_mm),
@@ -126,7 +133,8 @@ def hook_does_not_enter(gathering: Gathering, ctx: Context) -> Iterator[Finding]
         }
         if fault.what == "bar":
             yield gathering.finding(
-                "{hook} has {limit} clear in the throat, and the bar of {part} is {found} thick",
+                "{hook} has {limit} clear in the throat, and the {bar} of {part} is {found} thick",
+                bar="pin" if shackle and gathering.part.pin_in == "above" else "bar",
                 remedy="Hang the sling by a lighter link assembly, or from a larger hook.",
                 **facts,
             )
@@ -134,9 +142,10 @@ def hook_does_not_enter(gathering: Gathering, ctx: Context) -> Iterator[Finding]
             yield gathering.finding(
                 "{hook} does not go into {part}: the {what} is {found}, the hook needs more than"
                 " {limit}",
-                remedy="Fit a top link with more than {limit} of {what}, or hang a reducing"
-                " assembly between.",
-                what=fault.what,
+                remedy="Fit {one} with more than {limit} of {what}, or hang a reducing assembly"
+                " between.",
+                one="a larger shackle" if shackle else "a top link",
+                what=fault.what.replace("inside", "clear") if shackle else fault.what,
                 **facts,
             )
 

@@ -239,6 +239,74 @@ def _over_what_is_left(part: Part, ctx: Context, left: float, off: float) -> Ite
         )
 
 
+def holds_by_bow(part: Part) -> bool:
+    """A shackle that gathers legs, or takes the bight of its own leg in a choker hitch."""
+    return part.kind == "shackle" and (legs_in(part) > 1 or takes_the_bight(part))
+
+
+def legs_in(part: Part) -> int:
+    return sum(one.loaded_legs for one in part.sling.gatherings if one.part is part)
+
+
+def takes_the_bight(part: Part) -> bool:
+    choker = part.sling.duty.hitch == "choker"
+    return choker and part.leg is not None and part.leg.entry.chokes_in == part.item.id
+
+
+@rule(
+    "shackle-turned",
+    about=Part,
+    level="error",
+    title="A shackle holds by its pin what belongs in its bow",
+    because="Legs on a pin slide along it and pull the shackle sideways; a running bight on a pin"
+    " turns it out of its thread.",
+    sources=["WAC 296-155-33905(1)", "EM 385-1-1, 15.E.06 (second-hand)"],
+    when=holds_by_bow,
+    fails="""
+        base = "web"
+        [duty]
+        hitch = "choker"
+        choke_angle = "135 deg"
+        [[item]]
+        id = "bow"
+        kind = "shackle"
+        [[leg]]
+        ref = "a"
+        chokes_in = "bow"
+        parts = [{ item = "web", length = "8 ft" }, { item = "bow", pin_in = "below" }]
+    """,
+    repaired="""
+        base = "web"
+        [duty]
+        hitch = "choker"
+        choke_angle = "135 deg"
+        [[item]]
+        id = "bow"
+        kind = "shackle"
+        [[leg]]
+        ref = "a"
+        chokes_in = "bow"
+        parts = [{ item = "web", length = "8 ft" }, { item = "bow", pin_in = "above" }]
+    """,
+)
+def shackle_turned(part: Part, ctx: Context) -> Iterator[Finding]:
+    if part.pin_in is None:
+        raise part.unknown_turn()
+    if part.pin_in == "below" and takes_the_bight(part):
+        yield part.finding(
+            "{part} chokes the sling with the bight on its pin; the pin belongs in the eye",
+            sources=["WAC 296-155-33905(1)"],
+            remedy="Turn the shackle: its pin through the sling's own eye, the bight in its bow.",
+        )
+    elif part.pin_in == "below":
+        yield part.finding(
+            "{part} holds {found} legs on its pin; they belong in its bow",
+            found=legs_in(part),
+            sources=["EM 385-1-1, 15.E.06 (second-hand)"],
+            remedy="Turn the shackle, so that the legs lie in its bow.",
+        )
+
+
 def meets_a_lug(part: Part) -> bool:
     lug = part.sling.duty.lug
     if lug is None or part.leg is None or part.leg.holds is not None:

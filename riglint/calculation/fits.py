@@ -50,10 +50,11 @@ class FitFigures(Figures):
         deepest = max((self.seat(seat.part)[1] for seat in gathering.seats), default=0.0)
         shackle = hook.kind == "shackle"
         inside, saddle = self.widths_at_hook(gathering)
+        by_pin = link.kind == "shackle" and link.pin_in == "above"
         return hook_entry.entry_faults(
             inside,
             link.inside_length,
-            link.bar,
+            link.pin if by_pin else link.bar,
             deepest,
             saddle,
             hook.pin if shackle else hook.saddle_height,
@@ -65,9 +66,16 @@ class FitFigures(Figures):
         hook = self.sling.hung_from
         if hook is None:
             raise Unstated("hung_from", "the duty", key="/duty/hung_from")
-        link = gathering.part
-        inside = link.top_width if link.get("shape") == "pear" else link.inside_width
+        inside = self._width_at_top(gathering.part)
         return inside, hook.pin if hook.kind == "shackle" else hook.saddle_width
+
+    def _width_at_top(self, part: Part) -> float:
+        """The clear width, in mm, of what a sling hangs by, where the lifting point sits."""
+        if part.kind == "shackle":
+            if part.pin_in is None:
+                raise part.unknown_turn()
+            return part.jaw_width if part.pin_in == "above" else part.bow_width
+        return part.top_width if part.get("shape") == "pear" else part.inside_width
 
     def gathered_groups(self) -> list[int]:
         """How many loaded legs hang together in each group below the top, the most first."""

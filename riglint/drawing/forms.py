@@ -169,7 +169,8 @@ def _shackle(sizes: Sizes) -> Figure:
     pin = sizes.of("pin", 1.15 * d)
     jaw = sizes.of("jaw_width", 1.6 * d)
     bow = sizes.maybe("bow_width", 1.5 * jaw)
-    return shapes.shackle(length, bow, jaw, pin, 0.87 * pin, sizes.measures)
+    above = getattr(sizes.sheet, "pin_in", None) == "above"
+    return shapes.shackle(length, bow, jaw, pin, 0.87 * pin, sizes.measures, pin_above=above)
 
 
 def _ring(sizes: Sizes) -> Figure:

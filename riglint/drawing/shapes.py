@@ -449,30 +449,42 @@ def _bow(half: float, bar: float, foot: float, crown: float, *, down: bool) -> s
 
 
 def shackle(
-    length: float, bow: float, jaw: float, pin: float, bar: float, measures: Measures
+    length: float,
+    bow: float,
+    jaw: float,
+    pin: float,
+    bar: float,
+    measures: Measures,
+    *,
+    pin_above: bool = False,
 ) -> Figure:
-    """A bow shackle, its pin below."""
+    """A bow shackle, its pin below, or above where it is turned so."""
     inside, turn = bow / 2, jaw / 2
     middle = min(inside, length * 0.6)
     outer = inside + bar
     foot = length + pin
+
+    def place(x: float, y: float) -> Point:
+        return (x, length - y) if pin_above else (x, y)
+
+    over = ellipse((outer, middle + bar), place(outer, middle), clockwise=not pin_above)
+    under = ellipse((inside, middle), place(-inside, middle), clockwise=pin_above)
     body = (
-        f"M{at((-turn - bar, foot))}L{at((-outer, middle))}"
-        f"{ellipse((outer, middle + bar), (outer, middle))}L{at((turn + bar, foot), (turn, foot))}"
-        f"L{at((inside, middle))}{ellipse((inside, middle), (-inside, middle), clockwise=False)}"
-        f"L{at((-turn, foot))}Z"
+        f"M{at(place(-turn - bar, foot))}L{at(place(-outer, middle))}{over}"
+        f"L{at(place(turn + bar, foot), place(turn, foot), place(inside, middle))}{under}"
+        f"L{at(place(-turn, foot))}Z"
     )
     ends = turn + 1.7 * bar
+    bolt = polygon(
+        *(place(*p) for p in ((-ends, length), (ends, length), (ends, foot), (-ends, foot)))
+    )
+    top, bottom = sorted((place(0, -bar)[1], place(0, foot)[1]))
+    widest = max(outer, ends)
     return Figure(
-        (
-            Outline(body, "body", measures),
-            Outline(
-                polygon((-ends, length), (ends, length), (ends, foot), (-ends, foot)), "body edge"
-            ),
-        ),
+        (Outline(body, "body", measures), Outline(bolt, "body edge")),
         length,
-        (-max(outer, ends), -bar, max(outer, ends), foot),
-        seat_radius=turn,
+        (-widest, top, widest, bottom),
+        seat_radius=inside if pin_above else turn,
     )
 
 

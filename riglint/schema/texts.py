@@ -63,6 +63,8 @@ TEXTS = {
     "PartEntry.ref": "The part's name in this build; without / and #",
     "PartEntry.item": "What it is: the id of a catalog item, or catalog-id:item-id",
     "PartEntry.on": "The part that it hangs on; left out: what the sling hangs from",
+    "PartEntry.pin_in": "Of a shackle: its pin goes through what is above or below it",
+    "LegPart.pin_in": "Of a shackle: its pin goes through what is above or below it",
     "LegPart.item": "What it is: the id of a catalog item, or catalog-id:item-id",
     "LegPart.links": "Chain: so many whole links",
     "LegPart.length": "What is cut to a length: bearing point to bearing point, eyes included",

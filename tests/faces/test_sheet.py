@@ -124,6 +124,8 @@ def of_strand(paths, main):
 def of_shackle(paths, main):
     (points,) = subpaths(main.get("d"))
     (bolt,) = paths["body edge"]
+    if max(y for _, y in bolt) < max(y for _, y in points):  # its pin is above: read it upside down
+        points, bolt = ([(x, -y) for x, y in run] for run in (points, bolt))
     foot = max(y for _, y in points)
     last = [place for place, (_, y) in enumerate(points) if y == foot]
     inner = points[last[2] :]

@@ -60,6 +60,7 @@ OUT_OF_REACH: dict[str, str] = {
         ("bend-not-derated", "bend-too-sharp", "eye-spread", "rope-too-short", "web-bunched"),
         "these builds are of chain",
     ),
+    "shackle-turned": "none of these builds has a shackle that gathers legs or takes a bight",
     "lug-does-not-fit": "none of these builds states the load's own lug",
     "rigid-load-shared-evenly": "one of these builds is rigid, and it is planned for",
     "off-axis-load": "none of these builds ends in an eyebolt, or in a lug of the load",
