@@ -187,7 +187,7 @@ def published_single(item: Item) -> Load | None:
     " above it will be loaded above it.",
     sources=[
         "OSHA, Guidance on Safe Sling Use, Tables 1 and 2 (US)",
-        "EN 818-4:1996+A1:2008, Table 3, as printed in DGUV Information 209-021 (EN)",
+        "EN 818-4:1996+A1:2008, Table 3, as printed in DGUV 209-021 (EN)",
         "house default: 2 % for rounding",
     ],
     when=lambda item: published_single(item) is not None,

@@ -35,7 +35,7 @@ from riglint.model import HOOK_KINDS, BrokenWires, Measured
 
 WAC = "WAC 296-155-55800, Table 12"
 DOE_HOOKS = "DOE-STD-1090-96, 15.4.6"
-DGUV = "DGUV Information 209-021, citing DIN 685:2020-08"
+DGUV = "DGUV 209-021, citing DIN 685:2020-08"
 QUEENSLAND = "Queensland, Guide for Doggers PN10123 (2010)"
 ROPE_REMOVAL = "WAC 296-24-29425(5); DOE-STD-1090-96, 15.4.6.1"
 A_PERSON_DECIDES = "a qualified person decides"

@@ -10,7 +10,7 @@ from attrs import frozen
 # "ASME B30.9-2010, 9-1.5.7": a clause begins with a number, a small letter or such a word
 _CLAUSE = re.compile(r", (?=\d|[a-z]|Tables? |Annex )")
 _REMARK = re.compile(r"\s\(([^()]{3,}(?:\([^()]*\)[^()]*)*)\)$")
-_CODE_OF_REGULATIONS = re.compile(r"(\d+ CFR [\d.]*\d)(?:, )?(.*)")
+_CODE_OF_REGULATIONS = re.compile(r"(\d+ CFR [\d.]*\d|WAC [\d-]*\d|Cal\. T8 s\.\d+)(?:, )?(.*)")
 _BETWEEN = re.compile(r";\s+(?![^(]*\))")
 SECOND_HAND = ("second-hand", "from memory")
 

@@ -19,7 +19,7 @@ from riglint.testing import run, sling_of
 RULES = {rule.name: rule for rule in standard_book().rules}
 POUND = 0.45359237  # kg; international pound, 1959
 
-# EN 818-4:1996+A1:2008 grade 8, in kg, as printed in DGUV Information 209-021, page 3
+# EN 818-4:1996+A1:2008 grade 8, in kg, as printed in DGUV 209-021, page 3
 # (retrieved); the 7 mm row second-hand, from a page that quotes EN 818-4.
 # size: 1 leg, 2 legs to 45 and to 60 deg from the vertical, 3 and 4 legs to 45 and to 60 deg
 EN_GRADE_8 = {

@@ -58,7 +58,7 @@ US_PLATES = {80: {1: 7100, 2: 12300, 4: 15100}, 100: {1: 8800, 2: 15200, 4: 1870
 US_ANGLES = {1: None, 2: 60, 4: 45}
 
 # Grade 8: a page that speaks of EN 818-4 and -6 and names no clause for these rows (second-hand,
-# weak; EN 818-6 as remembered agrees). Grade 4: DGUV Information 209-021, citing
+# weak; EN 818-6 as remembered agrees). Grade 4: DGUV 209-021, citing
 # EN 818-6:2000+A1:2008 (retrieved). degC, percent left; None: not allowed.
 EN_POINTS = [
     *[
@@ -276,7 +276,7 @@ def test_en_cold(grade, celsius, expected):
     assert verdict("temperature-not-permitted", values) == expected
 
 
-# kg, worked by hand. Plates: DGUV Information 209-021, pages 2 and 3 (retrieved), row 10 mm.
+# kg, worked by hand. Plates: DGUV 209-021, pages 2 and 3 (retrieved), row 10 mm.
 EN_BUILDS = [
     # 3,150 x 0.9 and x 0.75
     (8, 1, None, 3150, {200: 3150, 300: 2835, 400: 2362.5}),
@@ -311,7 +311,7 @@ def test_en_build_while_hot(grade, legs, angle, plate, degrees, left):
 
 @pytest.mark.parametrize(("angle", "cell"), [(45, 3250), (60, 2360)])
 def test_en_grade_4_on_four_legs_is_rated_by_the_printed_cell(angle, cell):
-    """DGUV Information 209-021, page 2, from EN 818-5 (retrieved): 10 mm, 3,250 and 2,360 kg."""
+    """DGUV 209-021, page 2, from EN 818-5 (retrieved): 10 mm, 3,250 and 2,360 kg."""
     values = build("EN", 4, "10 mm", "1600 kg", 4, angle)
     assert Calculation(sling_of(values)).rating().stated <= cell
 
@@ -366,7 +366,7 @@ def test_us_tag_holds_the_choke_cell(size, single, legs, angle, cell):
 @pytest.mark.parametrize(
     ("size", "single", "legs", "angle", "left"),
     [
-        # DGUV Information 209-021 (retrieved): choked 0.8 of the straight value at any number of
+        # DGUV 209-021 (retrieved): choked 0.8 of the straight value at any number of
         # legs; grade 8, 4 mm: 400, two legs 560 / 400
         pytest.param("4 mm", 500, 1, None, 400, id="4 mm"),
         pytest.param(

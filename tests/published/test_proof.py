@@ -153,7 +153,7 @@ def test_us_orders_just_at_and_under_what_is_asked(place, asked):
 # Proof loads, EN
 #
 # EN 818-4:1996+A1:2008, 6 (second-hand): 2.5 times the limit of each section, a leg, a link on two
-# legs, the master link. Sections by DGUV Information 209-021, page 3 (retrieved), 0 to 45 deg.
+# legs, the master link. Sections by DGUV 209-021, page 3 (retrieved), 0 to 45 deg.
 
 EN_PLANS = [
     # 2.5 x 3,150; 4,250; 6,700

@@ -114,7 +114,7 @@ def test_what_stays_in_service_is_stricter_than_all_that_is_remembered(size):
 
 @pytest.mark.parametrize("mm", [4, 6, 7, 8, 10, 13, 16, 18, 20, 22, 26, 28, 32, 36, 40, 45])
 def test_en_chain_goes_under_nine_tenths(mm):
-    """DGUV Information 209-021, citing DIN 685:2020-08 (retrieved): mean down more than 10 %."""
+    """DGUV 209-021, citing DIN 685:2020-08 (retrieved): mean down more than 10 %."""
     limit = bar_limits("chain", "EN", mm).removed
     assert not limit.undercut_by(0.9 * mm)
     assert limit.undercut_by(0.899 * mm)

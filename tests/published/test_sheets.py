@@ -37,7 +37,7 @@ US = {
 }
 FROM_MEMORY = {(100, "1 in"), (100, "1-1/4 in")}
 
-# EN 818-4:1996+A1:2008 grade 8, one leg in kg, as printed in DGUV Information 209-021, page 3
+# EN 818-4:1996+A1:2008 grade 8, one leg in kg, as printed in DGUV 209-021, page 3
 # (retrieved); the 7 mm row second-hand.
 EN = {
     4: 500,
