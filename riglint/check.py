@@ -21,7 +21,7 @@ from .judging import Judge, Judgment, together
 from .library import Entry
 from .model import RecordFile
 from .policy import Policy, find_policy, load_policy
-from .problem import Problem, Unreadable, said
+from .problem import Problem, Unreadable, own_fault, said
 from .reading import read_build, read_catalog, read_record
 from .record import Record
 from .report import (
@@ -327,6 +327,8 @@ class _Run:
                 self.add_build(file, setup)
         except Unreadable as error:
             self.problems += error.problems
+        except Exception as error:
+            self.problems.append(Problem(file.document.file, own_fault(error)))
 
     def add_build(self, file: Found, setup: _Setup) -> None:
         judge, document = setup.judge_of(file.path), file.document

@@ -27,19 +27,10 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except KeyboardInterrupt:
         return 130
     except Exception as error:
-        print(f"riglint: {_fault(error)}", file=sys.stderr)
+        from .problem import clean, own_fault
+
+        print(f"riglint: nothing of this run counts: {clean(own_fault(error))}", file=sys.stderr)
         return CANNOT
-
-
-def _fault(error: Exception) -> str:
-    """What to say of a fault of riglint's own, which a user can do nothing about but report."""
-    import traceback
-    from pathlib import PurePath
-
-    last = traceback.extract_tb(error.__traceback__)[-1]
-    place = f"{PurePath(last.filename).name}, line {last.lineno}"
-    text = "a fault in riglint itself ended the run, and nothing of it counts"
-    return f"{text}: {type(error).__name__}: {error} ({place}). Please report it."
 
 
 def _parser() -> argparse.ArgumentParser:

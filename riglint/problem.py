@@ -45,6 +45,19 @@ def said(error: BaseException) -> str:
     return f"{type(error).__name__}: {text}"
 
 
+OWN_FAULT = "a fault in riglint itself"
+
+
+def own_fault(error: BaseException) -> str:
+    """A fault of riglint's own in a line: a user can do nothing about it but report it."""
+    import traceback
+    from pathlib import PurePath
+
+    last = traceback.extract_tb(error.__traceback__)[-1]
+    place = f"{PurePath(last.filename).name}, line {last.lineno}"
+    return f"{OWN_FAULT}, please report it: {said(error)} ({place})"
+
+
 def clean(text: str) -> str:
     """The text with control and direction characters shown as escapes."""
     if text.isprintable():

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from riglint.calculation import Calculation
 from riglint.cli import main
 
 NORTHMERE = Path(__file__).parents[2] / "examples/northmere"
@@ -172,5 +173,22 @@ def test_a_fault_of_its_own_is_said_in_a_line(monkeypatch, capsys):
     monkeypatch.setattr("riglint.commands.check.run", breaks)
     assert main(["check", "."]) == 2
     (line,) = capsys.readouterr().err.splitlines()
-    assert line.startswith("riglint: a fault in riglint itself ended the run")
+    assert line.startswith("riglint: nothing of this run counts: a fault in riglint itself")
     assert "ZeroDivisionError: division by zero (test_command.py, line " in line
+
+
+def test_a_fault_of_its_own_on_one_build_leaves_the_others_judged(monkeypatch, capsys):
+    whole = Calculation.rating
+
+    def breaks(self, *angle, **options):
+        if self.sling.id == "slab-quad-adjustable":
+            raise ZeroDivisionError("division by zero")
+        return whole(self, *angle, **options)
+
+    monkeypatch.setattr(Calculation, "rating", breaks)
+    assert main(["check", "examples/northmere/builds", "--report", "json"]) == 2
+    data = json.loads(capsys.readouterr().out)
+    builds = len([*Path("examples/northmere/builds").glob("*.toml")])
+    assert len(data["assemblies"]) == builds - 1
+    (problem,) = [p for p in data["problems"] if "riglint itself" in p["message"]]
+    assert "slab-quad-adjustable" in problem["file"]

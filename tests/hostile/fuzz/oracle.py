@@ -30,6 +30,7 @@ from riglint.commands import console
 from riglint.commands.reporting import NAMES
 from riglint.judging import Judge, Judgment
 from riglint.policy import Policy, policy_in
+from riglint.problem import OWN_FAULT
 from riglint.ratesheet import rate_sling
 from riglint.reading import read_build, read_record
 from riglint.record import Record
@@ -266,6 +267,8 @@ class Bench:
             gc.enable()
         if status not in (0, 1, 2) or "Traceback" in err.getvalue():
             raise Wrong("the command broke", err.getvalue()[-500:])
+        if OWN_FAULT in " ".join(f"{err.getvalue()} {out.getvalue()}".split()):
+            raise Wrong("the command found a fault of its own", out.getvalue()[-500:])
         self.reached["command"] += 1
 
     # laws
