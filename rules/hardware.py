@@ -241,11 +241,13 @@ def _over_what_is_left(part: Part, ctx: Context, left: float, off: float) -> Ite
 
 def holds_by_bow(part: Part) -> bool:
     """A shackle that gathers legs, or takes the bight of its own leg in a choker hitch."""
-    return part.kind == "shackle" and (legs_in(part) > 1 or takes_the_bight(part))
+    return part.kind == "shackle" and (hung_in(part) > 1 or takes_the_bight(part))
 
 
-def legs_in(part: Part) -> int:
-    return sum(one.loaded_legs for one in part.sling.gatherings if one.part is part)
+def hung_in(part: Part) -> int:
+    """How many legs and links hang straight in a gathering part."""
+    own = (one for one in part.sling.gatherings if one.part is part)
+    return sum(len(one.below) + sum(leg.loaded_legs for leg in one.own_legs) for one in own)
 
 
 def takes_the_bight(part: Part) -> bool:
@@ -300,10 +302,10 @@ def shackle_turned(part: Part, ctx: Context) -> Iterator[Finding]:
         )
     elif part.pin_in == "below":
         yield part.finding(
-            "{part} holds {found} legs on its pin; they belong in its bow",
-            found=legs_in(part),
+            "{part} holds {found} legs or links on its pin; they belong in its bow",
+            found=hung_in(part),
             sources=["EM 385-1-1, 15.E.06 (second-hand)"],
-            remedy="Turn the shackle, so that the legs lie in its bow.",
+            remedy="Turn the shackle, so that they lie in its bow.",
         )
 
 
