@@ -371,6 +371,8 @@ class ItemSheet:
     effective_length: Length | None = None
     throat: Length | None = None
     seat_diameter: Length | None = None
+    bowl_radius: Length | None = None
+    straight_seat: bool | None = None
     latch: bool | None = None
     strength_factor: Factor | None = None
     pocket_height: Offset | None = None
@@ -393,7 +395,9 @@ class ItemSheet:
     eye_length: Length | None = None
     eye_width: Length | None = None
     material: str | None = None
+    color: str | None = None
     width: Length | None = None
+    bearing_width: Length | None = None
     thickness: Length | None = None
     plies: Count | None = None
     # spreaders and hardware

@@ -12,6 +12,7 @@ from riglint.figures.plausibility import (
     link_faults,
     most_by_steel,
 )
+from riglint.figures.textile import color_agrees, color_is_least, color_limit
 from riglint.model import LINK_KINDS, ChartRow
 from riglint.tables import chain_size, rating_table
 
@@ -430,3 +431,55 @@ def _implausible_chain(item: Item, ctx: Context) -> Iterator[Finding]:
             )
     if gap is not None:
         raise gap
+
+
+def has_en_color(item: Item) -> bool:
+    textile = item.kind in ("web", "roundsling")
+    return textile and item.catalog.basis == "EN" and item.get("color") is not None
+
+
+@rule(
+    "color-contradicts-limit",
+    about=Item,
+    level="warning",
+    title="A sling's color stands for another limit than its sheet states",
+    because="Riggers read a European web or roundsling by its color from across the yard, and load"
+    " it to what the color stands for.",
+    sources=["EN 1492-1 and EN 1492-2 (second-hand, two sources)"],
+    when=has_en_color,
+    fails="""
+        base = "web"
+        [catalog]
+        basis = "EN"
+        [[item]]
+        id = "web"
+        color = "red"
+    """,
+    repaired="""
+        base = "web"
+        [catalog]
+        basis = "EN"
+        [[item]]
+        id = "web"
+        color = "green"
+    """,
+)
+def color_contradicts_limit(item: Item, ctx: Context) -> Iterator[Finding]:
+    color = item.get("color")
+    try:
+        limit = color_limit(color)
+    except LookupError:
+        # A maker's own color, as for a limit between those of the standard, stands for no other
+        # limit, so that it contradicts none.
+        return
+    if not color_agrees(color, item.working_load_limit):
+        yield item.finding(
+            "{part} is {color}, the color of {limit}{more}, and is listed at {found}",
+            key=("color",),
+            found=item.working_load_limit,
+            limit=limit,
+            color=color,
+            more=" or more" if color_is_least(color) else "",
+            remedy="Read the maker's sheet again at color and limit. If the sling itself is so,"
+            " rate it at the lower of the two until the maker has answered.",
+        )

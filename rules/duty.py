@@ -5,6 +5,7 @@ from typing import Any
 
 from riglint import Context, Finding, Key, Leg, Length, Part, Sling, Temperature, Unstated, rule
 from riglint.calculation import Reduction
+from riglint.figures.edge import edge_is_sharp
 from riglint.figures.textile import not_borne
 from riglint.model import ROPE_KINDS, TEXTILE_KINDS
 
@@ -257,6 +258,48 @@ def bend_too_sharp(leg: Leg, ctx: Context) -> Iterator[Finding]:
             limit=leg.rope.diameter,
             remedy="Pad the edge to a radius of half the rope's diameter at the very least, better"
             " ten times that.",
+        )
+
+
+@rule(
+    "edge-too-sharp",
+    about=Leg,
+    level="warning",
+    title="A textile leg bends over an edge that is sharp for it",
+    because="A sharp edge cuts a loaded web, roundsling or fiber rope through, often at once.",
+    sources=[
+        "DGUV 209-013, section 22 (for chain; for textiles from memory: a warning only)",
+        "WAC 296-24-29419 (padding at edges)",
+    ],
+    when=lambda leg: (
+        leg.kind in TEXTILE_KINDS and leg.holds is None and leg.sling.duty.edge_radius is not None
+    ),
+    fails="""
+        base = "web"
+        [duty]
+        edge_radius = "5 mm"
+    """,
+    repaired="""
+        base = "web"
+        [duty]
+        edge_radius = "25 mm"
+    """,
+)
+def edge_too_sharp(leg: Leg, ctx: Context) -> Iterator[Finding]:
+    radius = leg.sling.duty.edge_radius
+    assert radius is not None
+    textile = leg.rope
+    thick = textile.diameter if textile.kind == "fiber-rope" else textile.thickness
+    if edge_is_sharp(radius, thick):
+        yield leg.finding(
+            "{part} bends over an edge of {found} radius; to {textile}, {limit} thick, an edge"
+            " under that radius is sharp (from memory: the source seen says it of chain)",
+            key=("", "duty", "edge_radius"),
+            found=radius,
+            limit=thick,
+            textile=textile,
+            remedy="Pad the edge to {limit} or more and state the radius over the padding, or put"
+            " a sleeve that resists cuts over the sling and note it in a permit.",
         )
 
 

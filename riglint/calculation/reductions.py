@@ -130,7 +130,10 @@ class ReductionFigures(RopeFigures):
             share = self.bend_share(leg, radius)
             return Reduction(BEND, share, BEND_SOURCE[self.sling.basis], True, quantity=radius)
         if leg.kind in TEXTILE_KINDS:
-            why = "no published figure is at hand for a web or roundsling over an edge; protect it"
+            why = (
+                "no published figure says what a web, roundsling or fiber rope keeps over an edge;"
+                " a qualified person rates it"
+            )
             raise Unstated("edge reduction", "the duty", why=why)
         return self._chain_edge(radius)
 

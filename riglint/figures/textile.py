@@ -18,6 +18,7 @@ WEB_EYE_MOST = Angle(20.0)  # EN 1492-1, Annex D (second-hand)
 ROUND_BEARING_MOST = Length(75.0)  # EN 1492-1, Annex D (second-hand)
 ROUND_BEARING_RATIO = 0.75  # EN 1492-1, Annex D (second-hand): hook radius over bearing width
 SLACK_DEG = 1e-9
+COLOR_SLACK = 0.02  # house default: a limit in kN or lb is rounded; the next color is 16 % off
 COLOR_SPELLINGS = {"gray": "grey"}
 MATERIALS = {
     "nylon": "nylon", "polyamide": "nylon", "pa": "nylon",
@@ -72,11 +73,20 @@ def color_limit(color: str) -> Load:
 def color_agrees(color: str, limit_kg: float) -> bool:
     """Whether a color is that of a limit in kg: orange for 10 t and more, the others for their own.
 
-    EN 1492-1 and EN 1492-2 (second-hand). Raises LookupError for a color that they do not have.
+    Within 2 % (house default): 1 t is 10 kN or 2,200 lb on some sheets. EN 1492-1 and EN 1492-2
+    (second-hand). Raises LookupError for a color that they do not have.
     """
     own = color_limit(color)
-    above = limit_kg > own and "or_more" in _color(color)
-    return above or isclose(limit_kg, own, rel_tol=1e-6)
+    above = limit_kg > own and color_is_least(color)
+    return above or isclose(limit_kg, own, rel_tol=COLOR_SLACK)
+
+
+def color_is_least(color: str) -> bool:
+    """Whether a color stands for every higher limit too, as orange does.
+
+    EN 1492-1 and EN 1492-2 (second-hand). Raises LookupError for a color that they do not have.
+    """
+    return "or_more" in _color(color)
 
 
 def _color(color: str) -> dict[str, str]:
@@ -117,7 +127,15 @@ def web_may_bear(bearing_width_mm: float, hook_radius_mm: float | None) -> bool:
     """
     if hook_radius_mm is None:
         return True
-    return (
-        bearing_width_mm <= ROUND_BEARING_MOST
-        and hook_radius_mm >= ROUND_BEARING_RATIO * bearing_width_mm
-    )
+    least = web_bowl_least(bearing_width_mm)
+    return least is not None and hook_radius_mm >= least
+
+
+def web_bowl_least(bearing_width_mm: float) -> float | None:
+    """The least radius across a web of this bearing width, in mm; None where none will do.
+
+    EN 1492-1, Annex D (second-hand).
+    """
+    if bearing_width_mm > ROUND_BEARING_MOST:
+        return None
+    return ROUND_BEARING_RATIO * bearing_width_mm

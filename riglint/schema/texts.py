@@ -169,6 +169,9 @@ TEXTS = {
     "ItemSheet.effective_length": "Bearing point to bearing point",
     "ItemSheet.throat": "Clear opening of a hook, latch included",
     "ItemSheet.seat_diameter": "Diameter of the seat of a hook",
+    "ItemSheet.bowl_radius": "Inside radius of a hook's bowl, or of a shackle's bow, that a sling"
+    " lies in",
+    "ItemSheet.straight_seat": "Whether a sling lies on a straight seat there, not in a bowl",
     "ItemSheet.latch": "Whether a hook has a latch",
     "ItemSheet.strength_factor": "What the chain keeps of its limit when it is held there",
     "ItemSheet.pocket_height": "Middle of the link that lies in a shortener above its lower"
@@ -190,7 +193,9 @@ TEXTS = {
     "ItemSheet.eye_length": "Length inside an eye",
     "ItemSheet.eye_width": "Width inside an eye",
     "ItemSheet.material": "Material of a synthetic leg: nylon, polyester, polypropylene",
+    "ItemSheet.color": "Color of a web or roundsling, which under EN stands for its limit",
     "ItemSheet.width": "Width of a web or roundsling",
+    "ItemSheet.bearing_width": "Width of a web's eyes where they bear; left out: the web's own",
     "ItemSheet.thickness": "Thickness of a web or roundsling",
     "ItemSheet.plies": "Number of plies of a web",
     "ItemSheet.ports": "Where legs hang on a spreader",

@@ -70,6 +70,54 @@ def test_chain_beyond_steel(example, expected):
     assert verdict("limit-beyond-steel", example) == expected
 
 
+COLORED = """
+    [catalog]
+    id = "one"
+    basis = "{basis}"
+    edition = 2026-01-15
+    source = "invented"
+    [[item]]
+    id = "sling"
+    kind = "{kind}"
+    {data}
+"""
+
+
+def colored(color, limit, *, kind="web", basis="EN"):
+    data = f'color = "{color}"' if color is not None else ""
+    data += f'\n    working_load_limit = "{limit}"' if limit else ""
+    return COLORED.format(basis=basis, kind=kind, data=data)
+
+
+# color-contradicts-limit: EN 1492-1 and -2 (second-hand), 2 % for rounding
+
+
+@pytest.mark.parametrize(
+    ("example", "expected"),
+    [
+        pytest.param(colored("green", "2 t"), "pass", id="its own"),
+        pytest.param(colored("Gray", "4 t", kind="roundsling"), "pass", id="as the US spells it"),
+        # 10 kN = 1,019.7 kg, the larger by 1.9 %; 2 % of 1,020.5 kg is 20.41
+        pytest.param(colored("violet", "10 kN"), "pass", id="a round force"),
+        pytest.param(colored("violet", "1,020.4 kg"), "pass", id="2 % over"),
+        pytest.param(colored("violet", "1,020.5 kg"), "fail", id="just over that"),
+        pytest.param(colored("green", "1.5 t"), "fail", id="more than it holds"),
+        pytest.param(colored("red", "6 t", kind="roundsling"), "fail", id="less than it holds"),
+        pytest.param(colored("orange", "12 t"), "pass", id="orange and above"),
+        pytest.param(colored("orange", "8 t"), "fail", id="orange and below"),
+        pytest.param(colored("green", None), "open", id="no limit"),
+        # a maker's own color, for a limit between those of the standard or for one of them
+        pytest.param(colored("pink", "1.5 t"), "pass", id="own color"),
+        pytest.param(colored("pink", None), "pass", id="own color, no limit"),
+        pytest.param(colored(None, "2 t"), "notApplicable", id="no color"),
+        pytest.param(colored("red", "2 t", basis="US"), "notApplicable", id="US"),
+        pytest.param(colored("red", "2 t", kind="fiber-rope"), "notApplicable", id="fiber rope"),
+    ],
+)
+def test_color_and_limit(example, expected):
+    assert verdict("color-contradicts-limit", example) == expected
+
+
 LINK = """
     base = "single"
     [[item]]

@@ -41,6 +41,66 @@ SOFT = """
     diameter = "{}"
 """
 WEB = 'base = "web"\n[[item]]\nid = "web"\nwidth = "{}"'
+TOLD = "[[item]]\nid = '{}'\n{} = '{}'\n"
+HOOKED = """
+    base = "web"
+    [[leg]]
+    ref = "b"
+    parts = [{ item = "web", length = "2 m" }, { item = "web-hook" }]
+"""
+SHACKLED = """
+    base = "web"
+    [[leg]]
+    ref = "a"
+    parts = [{ item = "web", length = "2 m" }, { item = "bow" }]
+    [[item]]
+    id = "bow"
+    kind = "shackle"
+    bow_width = "46 mm"
+    bowl_radius = "22.4 mm"
+"""
+BELOW_A_HOOK = """
+    base = "web"
+    [[leg]]
+    ref = "b"
+    on = "top"
+    parts = [{ item = "chain", links = 9 }, { item = "web-hook" }, { item = "web", length = "2 m" }]
+    [[item]]
+    id = "web-hook"
+    bowl_radius = "22.4 mm"
+"""
+BASKET = """
+    base = "web"
+    [[leg]]
+    ref = "b"
+    to = "hung_from"
+    parts = [{ item = "web", length = "2 m" }]
+    [[item]]
+    id = "crane-hook"
+    bowl_radius = "22.4 mm"
+"""
+
+
+def hooked(radius, width="30 mm", more=""):
+    hook = TOLD.format("crane-hook", "bowl_radius", radius)
+    return HOOKED + hook + TOLD.format("web", "width", width) + more
+
+
+US = "[assembly]\nbasis = 'US'\n"
+EDGE = 'base = "web"\n[duty]\nedge_radius = "{}"\n'
+FIBER = """
+    base = "web"
+    [duty]
+    edge_radius = "{}"
+    [[item]]
+    id = "line"
+    kind = "fiber-rope"
+    diameter = "20 mm"
+    thickness = "6 mm"
+    [[leg]]
+    ref = "a"
+    parts = [{{ item = "line", length = "2 m" }}]
+"""
 BOLT = 'base = "bolts"\n[duty]\nangle = {{ from_horizontal = "{}" }}'
 CHOKED = """
     base = "web"
@@ -131,6 +191,29 @@ ROWS = [
     # two webs side by side in 100 mm
     ("web-bunched", WEB.format("50 mm"), ()),
     ("web-bunched", WEB.format("50.1 mm"), ("top",)),
+    # eyes folded to 50 mm lie in it side by side, however wide the web is
+    ("web-bunched", WEB.format("90 mm") + "\nbearing_width = '50 mm'", ()),
+    ("web-bunched", WEB.format("90 mm") + "\nbearing_width = '50.1 mm'", ("top",)),
+    # 0.75 of 30 mm is 22.5 mm, of 75 mm 56.25 mm; wider than 75 mm no bowl will do
+    ("bowl-too-round", hooked("22.5 mm"), ()),
+    ("bowl-too-round", hooked("22.4 mm"), ("b/web",)),
+    ("bowl-too-round", hooked("56.25 mm", "75 mm"), ()),
+    ("bowl-too-round", hooked("56.2 mm", "75 mm"), ("b/web",)),
+    ("bowl-too-round", hooked("1 m", "75.1 mm"), ("b/web",)),
+    # but where its eyes are folded to 30 mm
+    ("bowl-too-round", hooked("22.5 mm", "90 mm", "bearing_width = '30 mm'"), ()),
+    ("bowl-too-round", hooked("22.4 mm", "90 mm", "bearing_width = '30 mm'"), ("b/web",)),
+    ("bowl-too-round", BELOW_A_HOOK, ("b/web",)),
+    ("bowl-too-round", BASKET, ("b/web",)),
+    # in a shackle's bow, or on its pin where the web goes between the ears
+    ("bowl-too-round", SHACKLED, ("a1/web",)),
+    ("bowl-too-round", SHACKLED + 'jaw_width = "29.9 mm"', ("a1/web",)),
+    ("bowl-too-round", SHACKLED + 'jaw_width = "30 mm"', ()),
+    # a web 6 mm thick, and fiber rope of 20 mm
+    ("edge-too-sharp", EDGE.format("6 mm"), ()),
+    ("edge-too-sharp", EDGE.format("5.9 mm"), ("a1",)),
+    ("edge-too-sharp", FIBER.format("20 mm"), ()),
+    ("edge-too-sharp", FIBER.format("19.9 mm"), ("a1",)),
     # the sheet of the eyebolt ends at 45 deg off its axis
     ("off-axis-load", BOLT.format("45 deg"), ()),
     ("off-axis-load", BOLT.format("44.9 deg"), ("a1/eyebolt",)),
@@ -193,6 +276,11 @@ def test_a_rule_keeps_to_its_limit(name, example, at):
         ("shackle-turned", gathered("")),
         ("hook-does-not-enter", gathered("")),
         ("hook-does-not-enter", gathered("below")),  # the bar of its bow is not stated
+        ("bowl-too-round", HOOKED),
+        ("bowl-too-round", SHACKLED.replace('bowl_radius = "22.4 mm"', "")),
+        ("bowl-too-round", "without = ['/item/web/width']\n" + HOOKED),
+        ("edge-too-sharp", "without = ['/item/web/thickness']\n" + EDGE.format("5 mm")),
+        ("edge-too-sharp", FIBER.format("5 mm").replace('diameter = "20 mm"', "")),
         ("off-axis-load", 'base = "bolts"\nwithout = ["/item/eyebolt/angle_limits"]'),
         (
             "legs-do-not-meet",
@@ -207,3 +295,24 @@ def test_without_a_datum_it_is_open(name, example):
 @pytest.mark.parametrize("name", sorted({name for name, *_ in ROWS} - {"hook-does-not-enter"}))
 def test_it_has_nothing_to_judge_in_a_plain_chain_sling(name):
     assert run(RULES[name], 'base = "single"').verdict == "notApplicable"
+
+
+@pytest.mark.parametrize(
+    ("name", "example"),
+    [
+        # no web in a bowl: it hangs in a link, and the hook below is for the load
+        ("bowl-too-round", 'base = "web"'),
+        ("bowl-too-round", HOOKED + TOLD.format("crane-hook", "bowl_radius", "9 mm") + US),
+        ("bowl-too-round", HOOKED + "[[item]]\nid = 'crane-hook'\nstraight_seat = true"),
+        ("edge-too-sharp", 'base = "pair"\n[duty]\nedge_radius = "5 mm"'),
+        ("edge-too-sharp", 'base = "rope"\n[duty]\nedge_radius = "5 mm"'),
+        ("edge-too-sharp", 'base = "web"'),
+    ],
+)
+def test_it_has_nothing_to_judge(name, example):
+    assert run(RULES[name], example).verdict == "notApplicable"
+
+
+def test_a_bow_is_a_warning_and_a_hook_an_error():
+    for example, level in ((hooked("20 mm"), "error"), (SHACKLED, "warning")):
+        assert {found.level for found in run(RULES["bowl-too-round"], example).findings} == {level}

@@ -57,7 +57,15 @@ OUT_OF_REACH: dict[str, str] = {
         "none of these builds states where its load is picked",
     ),
     **dict.fromkeys(
-        ("bend-not-derated", "bend-too-sharp", "eye-spread", "rope-too-short", "web-bunched"),
+        (
+            "bend-not-derated",
+            "bend-too-sharp",
+            "bowl-too-round",
+            "edge-too-sharp",
+            "eye-spread",
+            "rope-too-short",
+            "web-bunched",
+        ),
         "these builds are of chain",
     ),
     "shackle-turned": "none of these builds has a shackle that gathers legs or takes a bight",
