@@ -52,10 +52,23 @@ def beside(part: Part) -> Iterator[Sheet]:
     yield from (one for one in neighbors if one.is_link or one.kind == "shackle")
 
 
-def thickness(held: Sheet) -> Length:
-    """How thick a thing is where an eye lies on it: a pin, a crane hook's saddle, or a bar."""
+def on_the_pin(held: Sheet, lies: Part) -> bool | None:
+    """Whether a part of a leg lies on a shackle's pin, not in its bow; None where nobody says."""
+    turned = getattr(held, "pin_in", None)
+    if turned is None:
+        return None
+    parts = lies.leg.parts if lies.leg is not None else ()
+    is_below = held in parts and parts.index(held) > parts.index(lies)
+    return bool(turned == ("above" if is_below else "below"))
+
+
+def thickness(held: Sheet, lies: Part) -> Length:
+    """How thick a thing is where an eye lies on it: a pin, a crane hook's saddle, or a bar.
+
+    A shackle is taken by its pin, the thicker one, where nobody says how it is turned.
+    """
     if held.kind == "shackle":
-        return held.pin
+        return held.bar if on_the_pin(held, lies) is False else held.pin
     return held.saddle_width if held.kind in ("crane-hook", "fork-attachment") else held.bar
 
 
@@ -82,7 +95,7 @@ def thickness(held: Sheet) -> Length:
 )
 def eye_spread(part: Part, ctx: Context) -> Iterator[Finding]:
     for held in beside(part):
-        thick = thickness(held)
+        thick = thickness(held, part)
         if part.kind == "web":
             yield from _web_eye(part, held, thick)
             continue
@@ -150,13 +163,15 @@ def web_bunched(sling: Sling, ctx: Context) -> Iterator[Finding]:
     for gathering in sling.gatherings:
         total = sum(width * count for width, count in webs_in(gathering))
         if total and gathering.part.kind != "spreader":
-            yield from _bunched(gathering.part, Length(total))
+            web = next(part for leg in gathering.legs for part in leg.parts if part.kind == "web")
+            yield from _bunched(gathering.part, Length(total), web)
     for leg in sling.legs:
         for one, other in pairwise(leg.parts):
             webs = [part for part in (one, other) if part.kind == "web"]
             holders = [part for part in (one, other) if part.is_link or part.kind == "shackle"]
             if webs and holders:
-                yield from _bunched(holders[0], bearing_width(webs[0]))
+                yield from _bunched(holders[0], bearing_width(webs[0]), webs[0])
+    yield from _bunched_on_top(sling)
 
 
 def webs_in(gathering: Gathering) -> Iterator[tuple[Length, int]]:
@@ -172,8 +187,8 @@ def bearing_width(web: Part) -> Length:
     return web.width if width is None else width
 
 
-def _bunched(holder: Part, total: Length) -> Iterator[Finding]:
-    room = holder.bow_width if holder.kind == "shackle" else holder.inside_width
+def _bunched(holder: Part, total: Length, web: Part) -> Iterator[Finding]:
+    room = holder.inside_width if holder.kind != "shackle" else _room_in_shackle(holder, web)
     if total > room:
         yield holder.finding(
             "{part} is {limit} wide inside, and what lies of web in it is {found} wide",
@@ -181,6 +196,29 @@ def _bunched(holder: Part, total: Length) -> Iterator[Finding]:
             limit=room,
             remedy="Use a wider link or shackle, or a web fitting made for it.",
         )
+
+
+def _bunched_on_top(sling: Sling) -> Iterator[Finding]:
+    """Webs straight on the shackle that the sling hangs from; its bow has the most room."""
+    held = sling.hung_from
+    if held is None or held.kind != "shackle":
+        return
+    webs = [(leg, leg.parts[0]) for leg in sling.legs if leg.on is None]
+    widths = (bearing_width(one) * leg.loaded_legs for leg, one in webs if one.kind == "web")
+    total = Length(sum(widths))
+    if total and total > held.bow_width:
+        yield sling.finding(
+            "{held} is {limit} wide inside, and what lies of web in it is {found} wide",
+            key=("", "duty", "hung_from"),
+            found=total,
+            limit=held.bow_width,
+            held=held,
+            remedy="Hang it from a wider shackle, or gather the webs in a link made for them.",
+        )
+
+
+def _room_in_shackle(shackle: Part, web: Part) -> Length:
+    return shackle.jaw_width if on_the_pin(shackle, web) else shackle.bow_width
 
 
 ON_A_HOOK = "EN 1492-1, Annex D (second-hand)"
@@ -255,14 +293,20 @@ def lies_in_a_bowl(part: Part) -> bool:
 def bowl_too_round(part: Part, ctx: Context) -> Iterator[Finding]:
     width, gap = bearing_width(part), None
     for held in bowls_under(part):
-        if held.kind == "shackle" and width <= (held.get("jaw_width") or 0.0):
-            continue  # it lies on the pin, which is straight
+        if held.kind == "shackle" and _is_straight_in(held, part, width):
+            continue
         try:
             yield from _too_round(part, held, width, held.bowl_radius)
         except Unstated as missing:
             gap = gap or missing
     if gap is not None:
         raise gap
+
+
+def _is_straight_in(shackle: Sheet, web: Part, width: Length) -> bool:
+    """Whether a web lies on the straight pin; where nobody says, it does if it has room there."""
+    pinned = on_the_pin(shackle, web)
+    return width <= (shackle.get("jaw_width") or 0.0) if pinned is None else pinned
 
 
 def _too_round(part: Part, held: Sheet, width: Length, radius: Length) -> Iterator[Finding]:

@@ -316,3 +316,67 @@ def test_it_has_nothing_to_judge(name, example):
 def test_a_bow_is_a_warning_and_a_hook_an_error():
     for example, level in ((hooked("20 mm"), "error"), (SHACKLED, "warning")):
         assert {found.level for found in run(RULES["bowl-too-round"], example).findings} == {level}
+
+
+TURNED = """
+    base = "web"
+    [[item]]
+    id = "bow"
+    kind = "shackle"
+    bow_width = "80 mm"
+    jaw_width = "40 mm"
+    bar = "16 mm"
+    pin = "20 mm"
+    bowl_radius = "40 mm"
+    [[item]]
+    id = "web"
+    width = "50 mm"
+    eye_length = "300 mm"
+    [[leg]]
+    ref = "a"
+    parts = [{{ item = "web", length = "2 m" }}, {{ item = "bow"{} }}]
+"""
+
+
+@pytest.mark.parametrize(
+    ("rule", "pin_in", "at"),
+    [
+        # a web of 50 mm between ears 40 mm apart; in a bow of 80 mm there is room
+        ("web-bunched", ', pin_in = "above"', {"a1/bow"}),
+        ("web-bunched", ', pin_in = "below"', set()),
+        ("web-bunched", "", set()),
+        # on the straight pin, or in a bow of 40 mm radius, where 0.75 x 50 = 37.5 mm is asked for
+        ("bowl-too-round", ', pin_in = "above"', set()),
+        ("bowl-too-round", ', pin_in = "below"', set()),
+    ],
+)
+def test_it_matters_which_way_a_shackle_is_turned(rule, pin_in, at):
+    assert set(run(RULES[rule], TURNED.format(pin_in)).parts) == at
+
+
+@pytest.mark.parametrize(("width", "at"), [("40 mm", []), ("40.1 mm", ["web"])])
+def test_two_webs_straight_in_the_shackle_above_them_have_its_bow(width, at):
+    example = f"""
+        base = "web"
+        without = ["/part", "/leg/a/on"]
+        [duty]
+        hung_from = "bow"
+        [[item]]
+        id = "bow"
+        kind = "shackle"
+        bow_width = "80 mm"
+        [[item]]
+        id = "web"
+        width = "{width}"
+        [[leg]]
+        ref = "a"
+        count = 2
+    """
+    assert run(RULES["web-bunched"], example).parts == at
+
+
+def test_in_a_bow_that_is_too_round_a_web_is_found_and_on_the_pin_it_is_not():
+    small = TURNED.replace('bowl_radius = "40 mm"', 'bowl_radius = "37 mm"')
+    below, above = (small.format(f', pin_in = "{way}"') for way in ("below", "above"))
+    assert run(RULES["bowl-too-round"], below).parts == ["a1/web"]
+    assert run(RULES["bowl-too-round"], above).verdict == "pass"
