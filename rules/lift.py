@@ -78,7 +78,7 @@ def changed(old: str, new: str) -> str:
     repaired=SOUND,
 )
 def uneven_share(sling: Sling, ctx: Context) -> Iterator[Finding]:
-    hang, rated = ctx.figures.hang(), ctx.figures.geometry_duty_rating()
+    hang, rated = ctx.figures.hang(), ctx.figures.geometry_duty_bound()
     mass = sling.planned_load or Load(hang.mass)
     within = {path for path, load in rated.allowed.items() if mass <= load * ctx.figures.SLACK}
     over = [part for part in sling.parts if part.path in rated.allowed.keys() - within]

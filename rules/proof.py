@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from attrs import frozen
 
 from riglint import Context, Finding, Load, Record, Sling, Unstated, rule
+from riglint.calculation import ProofPull
 
 PLACES = ("leg", "intermediate", "master")
 SLACK = 1.0005  # house default: rounding of a written load
@@ -12,12 +13,14 @@ SOURCES = [
     "ASME B30.9-2010, 9-1.6.2 (second-hand)",
     "ASTM A906/A906M-02(2010), 7.1.2 and 7.1.3 (second-hand)",
     "EN 818-4:1996+A1:2008, 6 (second-hand)",
+    "DOE-STD-1090-96, 11.3.5.2 (US web and roundslings)",
+    "WAC 296-24-29425 and Cal. T8 s.5045 (US wire rope with welded end fittings)",
 ]
 
 
 @frozen
 class ProofSettings:
-    """How far above the multiple asked for a proof load may lie, as a share."""
+    """How far above the multiple asked for a proof load of chain may lie, as a share."""
 
     over: float = 0.1
 
@@ -60,10 +63,14 @@ def ordered(sling: Sling) -> Iterator[tuple[str, str, Load]]:
     """,
 )
 def proof_load_short(sling: Sling, ctx: Context) -> Iterator[Finding]:
-    plan = ctx.figures.proof_plan()
+    plan, unknown = ctx.figures.proof_plan(), None
     for place, key, load in ordered(sling):
         pull = plan.get(place)
-        if pull is not None and load * SLACK < pull.load:
+        if pull is None:
+            unknown = unknown or ctx.figures.proof_unknown(place)
+        elif load * SLACK < pull.load and pull.gap is not None:
+            unknown = unknown or pull.gap
+        elif load * SLACK < pull.load:
             yield sling.finding(
                 "The {place} is to be proof tested at {found}; {limit} is asked for, {multiple}"
                 " times the {single} that {of} may carry",
@@ -77,6 +84,8 @@ def proof_load_short(sling: Sling, ctx: Context) -> Iterator[Finding]:
                 sources=[pull.source],
                 remedy="Order {limit}.",
             )
+    if unknown is not None:
+        raise unknown
 
 
 @rule(
@@ -86,9 +95,9 @@ def proof_load_short(sling: Sling, ctx: Context) -> Iterator[Finding]:
     title="The proof load ordered is beyond what a part may be tested to",
     because="A proof test that pulls too hard stretches sound steel, and the damage does not show.",
     sources=[
-        "ASME B30.26-2010, 26-1.4.2 (2.0 to 2.2 times; second-hand)",
-        "DOE-STD-1090-96, 15.4.7.3 (+0 / -5 %)",
-        "house default: a tenth above the multiple asked for",
+        "ASME B30.26-2010, 26-1.4.2 (shackles 2.0 to 2.2 times; second-hand)",
+        "DOE-STD-1090-96, 15.4.7.3 (chain +0 / -5 %)",
+        "house default: chain a tenth above the multiple asked for",
     ],
     when=has_proof,
     settings=ProofSettings,
@@ -104,10 +113,11 @@ def proof_load_short(sling: Sling, ctx: Context) -> Iterator[Finding]:
     """,
 )
 def proof_load_excess(sling: Sling, ctx: Context) -> Iterator[Finding]:
-    plan = ctx.figures.proof_plan()
+    plan, unknown = ctx.figures.proof_plan(), None
     for place, key, load in ordered(sling):
         pull = plan.get(place)
-        if pull is None:
+        if pull is None or not sling.is_chain_sling:
+            unknown = unknown or _beyond_what_is_known(place, load, sling, ctx)
             continue
         most = pull.load * (1 + ctx.settings.over)
         if load > most * SLACK:
@@ -120,6 +130,25 @@ def proof_load_excess(sling: Sling, ctx: Context) -> Iterator[Finding]:
                 remedy="Order {asked}.",
                 asked=pull.load,
             )
+    if unknown is not None:
+        raise unknown
+
+
+def _beyond_what_is_known(place: str, load: Load, sling: Sling, ctx: Context) -> Unstated | None:
+    """What no source says of a place: how far above the multiple asked for it may be tested.
+
+    The tenth above is a house default for chain: a rope's splices and a web's stitches do not
+    stretch as steel does, and what is asked for is not beyond what they may be tested to.
+    """
+    pull: ProofPull | None = ctx.figures.proof_plan().get(place)
+    if pull is None:
+        unknown: Unstated | None = ctx.figures.proof_unknown(place)
+        return unknown
+    if load <= pull.load * SLACK:
+        return None
+    asked = sling.units.show(pull.load)
+    why = f"no source at hand says how far above {asked} the {_part(place)} may be tested"
+    return Unstated("proof loads", why=f"{why}; order {asked}, or ask the maker")
 
 
 @rule(
@@ -154,9 +183,16 @@ def certificate_proof_short(record: Record, ctx: Context) -> Iterator[Finding]:
         return
     if record.build is None or ctx.figures is None:
         raise Unstated("build", record.path, why="the build of the record was not found")
-    for place, pull in ctx.figures.proof_plan().items():
-        load = pulled[place]
-        if load is not None and load * SLACK < pull.load:
+    plan, unknown = ctx.figures.proof_plan(), None
+    for place, load in pulled.items():
+        pull = plan.get(place)
+        if load is None or (pull is not None and load * SLACK >= pull.load):
+            continue
+        if pull is None:
+            unknown = unknown or ctx.figures.proof_unknown(place)
+        elif pull.gap is not None:
+            unknown = unknown or pull.gap
+        else:
             yield record.finding(
                 "The {place} was proof tested at {found}; {limit} is asked for, {multiple} times"
                 " the {single} that {of} may carry",
@@ -170,6 +206,8 @@ def certificate_proof_short(record: Record, ctx: Context) -> Iterator[Finding]:
                 sources=[pull.source],
                 remedy="Have the sling proof tested at {limit} before it is used.",
             )
+    if unknown is not None:
+        raise unknown
 
 
 def _part(place: str) -> str:

@@ -6,10 +6,12 @@ from attrs import frozen
 
 from riglint import Angle, Context, Finding, Key, Load, Part, Sling, Unstated, rule
 from riglint.calculation import Rating
+from riglint.figures.hardware import shackle_design_factor
 from riglint.figures.rating import FLATTEST_DEG
 from riglint.figures.rope import rope_design_factor
 from riglint.figures.textile import textile_design_factor
 from riglint.model import LEG_KINDS, TEXTILE_KINDS, TagRating
+from riglint.tables import Sourced
 
 LINK_DATA = ("legs", "angle")
 STRAIGHT_DEG = 90.0
@@ -17,9 +19,13 @@ ROUNDING_DEG = 1e-6
 FOUR = 4
 NOT_OF_THE_SLING = ("spreader", "eyebolt", "hoist-ring")  # chosen for the load, not for the legs
 FOUR_LEGS_NEAR = 0.02  # house default: what counts as the four-leg product, rounding included
-CHAIN_DESIGN_FACTOR = 4.0  # OSHA letter of 1988; 2006/42/EC, Annex I
-SHACKLE_DESIGN_FACTOR = 5.0  # ASME B30.26-2010, 26-1.2, up to 150 short tons; DGUV 215-313
-METAL_DESIGN_FACTOR = 4.0  # 2006/42/EC, Annex I
+MACHINES = "2006/42/EC, Annex I (chain 4, rope 5, textile 7, metal parts 4; second-hand)"
+ALLOY_CHAIN = "OSHA letter of 11 April 1988 (alloy chain: a quarter of the breaking force)"
+CHAIN_DESIGN_FACTOR = {
+    "US": Sourced(4.0, ALLOY_CHAIN, "retrieved"),
+    "EN": Sourced(4.0, MACHINES, "second-hand"),
+}
+METAL_DESIGN_FACTOR = Sourced(4.0, MACHINES, "second-hand")
 EN_LEAST_FROM_VERTICAL = 15.0  # EN 818-6 (second-hand)
 
 
@@ -184,7 +190,7 @@ def tag_over_rating(sling: Sling, ctx: Context) -> Iterator[Finding]:
     unknown: Unstated | None = None
     for index, row in enumerate(sling.build.tag.rating):
         try:
-            rated = ctx.figures.tag_rating(row)
+            rated = ctx.figures.tag_bound(row)
         except Unstated as gap:
             unknown = unknown or gap
             continue
@@ -235,7 +241,7 @@ def tag_over_rating(sling: Sling, ctx: Context) -> Iterator[Finding]:
     """,
 )
 def load_over_rating(sling: Sling, ctx: Context) -> Iterator[Finding]:
-    rated, load = ctx.figures.duty_rating(), sling.planned_load
+    rated, load = ctx.figures.duty_bound(), sling.planned_load
     assert load is not None
     never = [one.name(sling.units) for one in rated.reductions if one.share == 0]
     if never:
@@ -455,9 +461,11 @@ def hung_from_overloaded(sling: Sling, ctx: Context) -> Iterator[Finding]:
     title="A part is rated with less reserve than the sling family asks for",
     because="A limit with a smaller design factor looks larger than it is beside the others.",
     sources=[
-        "OSHA letter of 11 April 1988 (alloy chain: a quarter of the breaking force)",
+        ALLOY_CHAIN,
         "DOE-STD-1090-96, 11.3.1.3 and 11.3.5 (rope and synthetic 5)",
-        "2006/42/EC, Annex I (chain 4, rope 5, textile 7, metal parts 4; second-hand)",
+        MACHINES,
+        "ASME B30.26-2010, 26-1.2 (shackles 5 up to 150 short tons, 4 above; second-hand)",
+        "DGUV 215-313, Table 1 (EN shackles 5)",
     ],
     fails="""
         base = "pair"
@@ -469,34 +477,50 @@ def hung_from_overloaded(sling: Sling, ctx: Context) -> Iterator[Finding]:
 def design_factor_short(part: Part, ctx: Context) -> Iterator[Finding]:
     if part.kind == "spreader":
         return  # made to a standard of its own
+    rated = not ctx.figures.allowance(part).unrated
+    if not rated and part.kind == "eye":
+        return  # an eye is rated by its rope
     kind = ctx.figures.use_of(part).kind
-    if ctx.figures.allowance(part).unrated:
-        raise Unstated("rating", part.path, part.item.id, why=f"{part.path} has no rating")
-    factor, least = ctx.figures.design_factor(part), factor_asked(part, kind)
+    factor = ctx.figures.design_factor(part) if rated else factor_of_unrated(part, kind, ctx)
+    least = factor_asked(part, kind)
     if factor < least:
         sourced = part.kind in LEG_KINDS | {"eye", "shackle"} or kind == "chain"
         yield part.finding(
-            "{part} is rated with a design factor of {found}; {kind} ask for {limit}",
+            "{part} {has} a design factor of {found}; {kind} ask for {limit}",
             level="error" if sourced else "warning",
             found=factor,
-            limit=least,
+            limit=float(least),
+            sources=[least.source],
+            has="is rated with" if rated else "has no rating for this use, and",
             kind="shackles" if part.kind == "shackle" else f"{kind.replace('-', ' ')} slings",
             remedy="Use the limit that {item} has at a design factor of {limit}, or another part.",
             item=part.item.id,
         )
 
 
-def factor_asked(part: Part, kind: str) -> float:
+def factor_of_unrated(part: Part, kind: str, ctx: Context) -> float:
+    """The factor that the sheet of a part without a rating states.
+
+    Raises Unstated where it states none, or one that a chart for other legs was made with: what
+    lacks is the rating then, and unrated-component says so.
+    """
+    for_other_legs = part.chart and all(row.leg != kind for row in part.chart)
+    factor = part.get("design_factor")
+    if factor is None or for_other_legs or part.kind == "shackle":
+        raise ctx.figures.unrated(part)
+    return float(factor)
+
+
+def factor_asked(part: Part, kind: str) -> Sourced:
     """The design factor that a sling of a kind of leg asks of one of its parts."""
     basis = part.sling.basis
     if part.kind == "shackle":
-        return SHACKLE_DESIGN_FACTOR
+        return shackle_design_factor(part.working_load_limit, basis)
     if basis == "EN" and part.kind not in LEG_KINDS | {"eye"}:
         return METAL_DESIGN_FACTOR
     if kind == "chain":
-        return CHAIN_DESIGN_FACTOR
-    family = textile_design_factor if kind in TEXTILE_KINDS else rope_design_factor
-    return float(family(basis))
+        return CHAIN_DESIGN_FACTOR[basis]
+    return textile_design_factor(basis) if kind in TEXTILE_KINDS else rope_design_factor(basis)
 
 
 @rule(

@@ -67,6 +67,12 @@ class AllowanceFigures(ChartFigures):
         because = "the published choker rating of a loop"
         return Allowance(part, float(cell), None, None, because, table.table.source)
 
+    def unrated(self, part: Part) -> Unstated:
+        """What lacks of a part without a rating: of an eye, that of its rope where it has none."""
+        if part.kind == "eye" and part.leg is not None and self.allowance(part.leg.rope).unrated:
+            part = part.leg.rope
+        return Unstated("rating", part.path, part.item.id, why=f"{part.path} has no rating")
+
     def _of_rope(self, part: Part) -> Allowance:
         """A rope, or the eye of one: the least of what its sheet, its strength and table give."""
         limit, because, source = self.rope_limit(part)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from math import floor, isinf
 
 from attrs import evolve, field, frozen
@@ -98,6 +98,10 @@ class RatingFigures(AllowanceFigures, ReductionFigures):
     def geometry_duty_rating(self) -> Rating:
         """What is left of that in the planned duty: hot, choked, over an edge."""
         return self.reduced(self.geometry_rating(), self.duty_reductions())
+
+    def geometry_duty_bound(self) -> Rating:
+        """That, or where a reduction is not known, what it cannot be more than."""
+        return self._bound(self.geometry_rating(), self.duty_reductions)
 
     @remembered
     def upper_share(self) -> Share | None:
@@ -223,9 +227,7 @@ class RatingFigures(AllowanceFigures, ReductionFigures):
             try:
                 allowance = self.allowance_in(part, share)
                 if allowance.unrated:
-                    raise Unstated(
-                        "rating", part.path, part.item.id, why=f"{part.path} has no rating"
-                    )
+                    raise self.unrated(part)
                 load = self.allows(allowance, share)
             except Unstated as gap:
                 gaps.append(gap)
@@ -265,6 +267,13 @@ class RatingFigures(AllowanceFigures, ReductionFigures):
         Raises Unstated where the row's hitch or its reduced duty is not computed.
         """
         return self.reduced(self._plain_tag_rating(row), self.tag_reductions(row))
+
+    def tag_bound(self, row: TagRating) -> Rating:
+        """That, or where a reduction is not known, what it cannot be more than.
+
+        Raises Unstated where the row's hitch or angle is not computed.
+        """
+        return self._bound(self._plain_tag_rating(row), lambda: self.tag_reductions(row))
 
     def _plain_tag_rating(self, row: TagRating) -> Rating:
         hitch = row.hitch or self.sling.hitch
@@ -501,6 +510,20 @@ class RatingFigures(AllowanceFigures, ReductionFigures):
         Raises Unstated where a reduction applies for which no figure is at hand.
         """
         return self.reduced(self._shared_rating(), self.duty_reductions())
+
+    def duty_bound(self) -> Rating:
+        """That, or where a reduction is not known, what it cannot be more than.
+
+        A load that is too much before anything is taken off is too much.
+        """
+        return self._bound(self._shared_rating(), self.duty_reductions)
+
+    def _bound(self, plain: Rating, reductions: Callable[[], tuple[Reduction, ...]]) -> Rating:
+        """A reduced rating; with what lacks as its gap where a reduction is not known."""
+        try:
+            return self.reduced(plain, reductions())
+        except Unstated as gap:
+            return evolve(plain, load=None, governed_by=None, gaps=(gap, *plain.gaps))
 
     def _shared_rating(self) -> Rating:
         """The rating by the legs that the planned load counts."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from attrs import frozen
 
 from ..figures import choke, edge, temperature
-from ..figures.hardware import shackle_side_share
+from ..figures.hardware import SHACKLE_HEAT, shackle_heat, shackle_side_share
 from ..finding import Unstated
 from ..model import ROPE_KINDS, TEXTILE_KINDS, TemperatureRange
 from ..quantities import Angle, Length, Quantity, Temperature, Units
@@ -65,7 +65,8 @@ class ReductionFigures(RopeFigures):
         """What a temperature range leaves; None where it is not permitted at all.
 
         Of legs of several materials the one that bears least counts. Raises Unstated where the
-        basis has no figure for the material, or sends to the maker.
+        basis has no figure for the material, or sends to the maker, as it does for US shackles
+        beyond their range; what is not permitted is so whatever is not known beside it.
         """
         ends = [] if warmth is None else [t for t in (warmth.low, warmth.high) if t is not None]
         if not ends:
@@ -74,12 +75,36 @@ class ReductionFigures(RopeFigures):
 
     @remembered
     def _heat(self, low: float, high: float) -> Reduction | None:
-        found = [self._heat_of(part, low, high) for part in self._materials()]
-        worst = min(found, key=lambda one: one[0].while_hot if one[0] else -1.0)
-        effect, source = worst
-        if effect is None:
-            return None
+        found, gap = [], self._shackle_gap(low, high)
+        for part in self._materials():
+            try:
+                effect, source = self._heat_of(part, low, high)
+            except Unstated as unknown:
+                gap = unknown
+                continue
+            if effect is None:
+                return None
+            found.append((effect, source))
+        if gap is not None:
+            raise gap
+        effect, source = min(found, key=lambda one: one[0].while_hot)
         return Reduction("", effect.while_hot, source, False, effect.afterwards, Temperature(high))
+
+    def _shackle_gap(self, low: float, high: float) -> Unstated | None:
+        """What is not known of the first shackle that a temperature is beyond the range of."""
+        for part in self._shackles():
+            try:
+                shackle_heat(low, high)
+            except LookupError as gap:
+                why = f"{part.path}: {gap}; ask the maker"
+                return Unstated("temperature limits", part.path, part.item.id, why=why)
+        return None
+
+    def _shackles(self) -> list[Part]:
+        """The shackles whose heat is judged: B30.26 speaks of US ones."""
+        if self.sling.basis != "US":
+            return []
+        return [part for part in self.sling.parts if part.kind == "shackle"]
 
     def _materials(self) -> list[Part]:
         return [part for leg in self.sling.legs for part in leg.materials]
@@ -107,16 +132,21 @@ class ReductionFigures(RopeFigures):
     def heat_ranges(self) -> tuple[tuple[str, float, float], ...]:
         """Each published range of temperature with the share left while hot and for good.
 
-        Raises Unstated where no table speaks of the chain's grade.
+        None goes beyond what US shackles in it bear. Raises Unstated where no table speaks of
+        the chain's grade.
         """
-        published = table(TEMPERATURE_TABLES[self.sling.basis])
+        coldest, hottest = SHACKLE_HEAT if self._shackles() else (float("-inf"), float("inf"))
         if not self.sling.is_chain_sling:
-            what, low, high = self.heat_limits()
+            limits = [self._limits_of(part) for part in self._materials()]
+            what, low, high = _narrowest(limits)
             show = self.sling.units.show
-            words = f"{what}, {show(Temperature(low))} to {show(Temperature(high))}"
-            return ((words, 1.0, 1.0),)
+            if low < coldest or high > hottest:
+                what += " with shackles"
+            ends = Temperature(max(low, coldest)), Temperature(min(high, hottest))
+            return ((f"{what}, {show(ends[0])} to {show(ends[1])}", 1.0, 1.0),)
+        published = table(TEMPERATURE_TABLES[self.sling.basis])
         try:
-            return temperature.heat_ranges(published, self.sling.chain.grade)
+            return temperature.heat_ranges(published, self.sling.chain.grade, hottest)
         except LookupError as gap:
             raise Unstated("temperature limits", why=f"{gap}; ask the maker") from None
 
@@ -214,11 +244,17 @@ class ReductionFigures(RopeFigures):
     def heat_limits(self) -> tuple[str, float, float]:
         """The material that bears least heat and cold, in words, and its limits in degC.
 
-        Raises Unstated where no figure is at hand.
+        Of those with a published figure; raises Unstated where there is none.
         """
-        found = [self._limits_of(part) for part in self._materials()]
-        what, _, high = min(found, key=lambda one: one[2])
-        return what, max(low for _, low, _ in found), high
+        found, gaps = [], []
+        for part in self._materials():
+            try:
+                found.append(self._limits_of(part))
+            except Unstated as gap:
+                gaps.append(gap)
+        if not found:
+            raise gaps[0]
+        return _narrowest(found)
 
     def _limits_of(self, material: Part) -> tuple[str, float, float]:
         basis = self.sling.basis
@@ -266,6 +302,12 @@ class ReductionFigures(RopeFigures):
                 side = Reduction(what, float(share), share.source, False, 1.0, angle, "shackle")
                 found.append(side)
         return tuple(reduction for reduction in found if reduction.share < 1)
+
+
+def _narrowest(limits: list[tuple[str, float, float]]) -> tuple[str, float, float]:
+    """The material that bears least heat, and the limits that all of them keep to."""
+    what, _, high = min(limits, key=lambda one: one[2])
+    return what, max(low for _, low, _ in limits), high
 
 
 def _choked_as(material: Part) -> str:

@@ -13,6 +13,7 @@ LARGE_SHACKLE = Load.parse("150 short_ton")  # ASME B30.26-2010, 26-1.2
 SHACKLE_FACTORS = (5.0, 4.0)  # ASME B30.26-2010, 26-1.2: to the large ones, and above them
 SHACKLE_HEAT = (Temperature.parse("-40 degF"), Temperature.parse("400 degF"))  # 26-1.6.1
 B30_26 = "ASME B30.26-2010"
+EN_SHACKLE_FACTOR = Sourced(5.0, "DGUV 215-313, Table 1", "retrieved")
 SLACK = 1e-9
 VERTICAL_DEG = 5.0  # 29 CFR 1910.184(b): legs so near the vertical count as vertical
 PULLED_OFF_AXIS = ("eyebolt", "hoist-ring")  # what a leg pulls at its own angle, not along itself
@@ -30,11 +31,13 @@ def shackle_side_share(off_axis_deg: float) -> Sourced | None:
     return None
 
 
-def shackle_design_factor(limit_kg: float) -> Sourced:
-    """The least design factor of a shackle: 5 up to 150 short tons, 4 above.
+def shackle_design_factor(limit_kg: float, basis: str = "US") -> Sourced:
+    """The least design factor of a shackle: US 5 up to 150 short tons, 4 above; EN 5.
 
-    ASME B30.26-2010, 26-1.2 (second-hand).
+    ASME B30.26-2010, 26-1.2 (second-hand); DGUV 215-313, Table 1 (EN).
     """
+    if basis == "EN":
+        return EN_SHACKLE_FACTOR
     small, large = SHACKLE_FACTORS
     factor = large if limit_kg > LARGE_SHACKLE * (1 + SLACK) else small
     return Sourced(factor, f"{B30_26}, 26-1.2 (second-hand)", "second-hand")
@@ -49,7 +52,8 @@ def shackle_heat(low_deg_c: float | None, high_deg_c: float | None) -> HeatEffec
     beyond = [low_deg_c is not None and low_deg_c < low - SLACK]
     beyond.append(high_deg_c is not None and high_deg_c > high + SLACK)
     if any(beyond):
-        raise AskTheMaker(f"{B30_26}, 26-1.6.1 gives no figure outside -40 to 400 degF")
+        where = f"{B30_26}, 26-1.6.1 (second-hand)"
+        raise AskTheMaker(f"{where} gives no figure for shackles outside -40 to 400 degF")
     return HeatEffect(1.0, 1.0)
 
 

@@ -151,11 +151,6 @@ def endless_circumference_least(diameter_mm: float) -> Sourced:
     return _times("any", "endless circumference") * diameter_mm
 
 
-def hand_spliced_length_least(diameter_mm: float) -> Sourced:
-    """The least length of a leg spliced by hand, in mm: 70 diameters. IS 2762:1982, 2.3."""
-    return _times("any", "hand-spliced leg") * diameter_mm
-
-
 def eye_pin_least(basis: str, diameter_mm: float) -> Sourced:
     """The least diameter of what sits in a soft eye, in mm.
 

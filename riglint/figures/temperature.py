@@ -62,17 +62,20 @@ def _column(table: Table, grade: int) -> tuple[dict[str, Any], int]:
     return rules, rules["columns"].index(grade)
 
 
-def heat_ranges(table: Table, grade: int) -> tuple[tuple[str, float, float], ...]:
+def heat_ranges(
+    table: Table, grade: int, most_deg_c: float = float("inf")
+) -> tuple[tuple[str, float, float], ...]:
     """Each range of a table in words, with the share of the rating left while hot and for good.
 
-    Raises LookupError where the table has no column for the grade.
+    Only those up to `most_deg_c`. Raises LookupError where the table has no column for the grade.
     """
     rules, column = _column(table, grade)
     first = f"above {rules['low']}, under {rules['none_below']}" if "none_below" in rules else ""
     ranges = [(first, 1.0, 1.0)] if first else []
     for row in table.rows:
         hot, after = row["hot"][column], row["after"][column]
-        if hot < NOT_ALLOWED:
+        top = Temperature.parse(f"{row['up_to']} {rules['unit']}")
+        if hot < NOT_ALLOWED and top <= most_deg_c + ROUNDING:
             words = f"up to {row['up_to']:,} {rules['unit']}"
             ranges.append((words, 1 - hot / 100, 1 - after / 100))
     return tuple(ranges)

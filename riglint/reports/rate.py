@@ -402,13 +402,12 @@ def _proof(sheet: RateSheet) -> RenderableType | None:
     )
     for place, pull in sheet.proof.items():
         load = getattr(ordered, f"{place}_load", None)
-        why = f"{pull.multiple:g} x {units.show(pull.limit)} of {pull.of}; {pull.source}"
         table.add_row(
             say(place),
             say(units.show(pull.load)),
             say(units.show(load) if load else ""),
             say(", ".join(pulled(sheet, place))),
-            say(why),
+            say(pull.why(units)),
         )
     return _titled("Proof loads", table)
 

@@ -412,7 +412,7 @@ def _proof(main: ET.Element, rated: RateSheet) -> None:
     rows = []
     for place, pull in rated.proof.items():
         load = getattr(ordered, f"{place}_load", None)
-        why = f"{pull.multiple:g} x {show_it(pull.limit)} of {pull.of}; {pull.source}"
+        why = pull.why(rated.sling.units)
         parts = ", ".join(pulled(rated, place))
         rows.append((place, show_it(pull.load), show_it(load) if load else "", parts, why))
     columns = ("pull on", "at least", "ordered", "parts and their limits", "because")

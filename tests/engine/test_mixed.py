@@ -2,8 +2,11 @@
 
 import pytest
 
+from riglint import Unstated
 from riglint.book import standard_book
 from riglint.calculation import Calculation
+from riglint.model import TemperatureRange
+from riglint.quantities import Temperature
 from riglint.testing import run, sling_of
 
 RULES = {rule.name: rule for rule in standard_book().rules}
@@ -100,3 +103,82 @@ def test_the_part_that_gives_out_first_in_the_duty_governs_there():
     assert figures.rating().governed_by.path == "top"
     assert figures.duty_rating().governed_by.path == "a/chain"
     assert figures.duty_rating().stated / POUND == pytest.approx(7040)
+
+
+SHACKLED = """
+    base = "pair"
+    [[item]]
+    id = "hook"
+    kind = "shackle"
+    design_factor = 5.0
+"""
+ROPES = """
+    base = "rope"
+    without = ["/leg/a"]
+    [duty]
+    hitch = "bridle"
+    angle = { from_horizontal = "60 deg" }
+    [[leg]]
+    ref = "s"
+    parts = [{ item = "eye" }, { item = "rope", length = "9 ft" }, { item = "eye" }]
+    [[leg]]
+    ref = "f"
+    parts = [{ item = "eye" }, { item = "other", length = "9 ft" }, { item = "eye" }]
+    [[item]]
+    id = "other"
+    kind = "wire-rope"
+    diameter = "1/2 in"
+    rope_grade = "EIPS"
+    breaking_load = "26,600 lb"
+"""
+
+
+def warm(degf):
+    return TemperatureRange(high=Temperature.parse(f"{degf} degF"))
+
+
+def test_a_shackle_beyond_its_range_is_named():
+    figures = Calculation(sling_of(SHACKLED))
+    assert figures.heat(warm(400)).share == 0.85  # ASME B30.9, Table 9-1.8.1-1: grade 100
+    with pytest.raises(Unstated, match=r"a1/hook: ASME B30\.26-2010, 26-1\.6\.1 .*ask the maker"):
+        figures.heat(warm(401))
+    assert figures.heat(warm(1001)) is None  # beyond what the chain may be used at
+
+
+def test_no_shackle_bounds_the_heat_of_an_en_sling():
+    en = SHACKLED + '[assembly]\nbasis = "EN"\n[[item]]\nid = "chain"\ngrade = 8'
+    assert Calculation(sling_of(en)).heat(warm(700)).share == 0.75  # 371 degC: EN 818-6
+
+
+def test_what_the_rate_sheet_says_of_heat_ends_with_the_shackles():
+    ranges = Calculation(sling_of(SHACKLED)).heat_ranges()
+    assert [words for words, *_ in ranges] == ["above -40 degF, under 400 degF", "up to 400 degF"]
+    low = Calculation(sling_of('base = "rope"')).heat_ranges()
+    assert low == (("IWRC core wire rope, -60 degF to 400 degF", 1.0, 1.0),)
+    shackled = 'base = "rope"\n[[item]]\nid = "rope-hook"\nkind = "shackle"\ndesign_factor = 5'
+    ((words, *_),) = Calculation(sling_of(shackled)).heat_ranges()
+    assert words == "IWRC core wire rope with shackles, -40 degF to 400 degF"
+
+
+@pytest.mark.parametrize(
+    ("core", "degf", "verdict"),
+    [
+        # steel core: beyond 400 degF the maker; fiber: beyond 200 degF out of service
+        ("fiber", 200, "pass"),
+        ("fiber", 300, "fail"),
+        ("fiber", 500, "fail"),
+        ("IWRC", 500, "open"),
+        ("papyrus", 300, "open"),
+    ],
+)
+def test_what_is_not_permitted_is_so_whatever_else_is_not_known(core, degf, verdict):
+    example = ROPES + f'core = "{core}"\n[duty.temperature]\nhigh = "{degf} degF"'
+    assert run(RULES["temperature-not-permitted"], example).verdict == verdict
+
+
+def test_the_factor_of_a_rope_and_its_eyes_without_a_limit_is_told_once():
+    """unrated-component says that the rope has no breaking load; the eyes are rated by it."""
+    bare = 'base = "rope"\nwithout = ["/item/rope/breaking_load"]'
+    said = run(RULES["design-factor-short"], bare)
+    assert said.verdict == "open"
+    assert [one.part for one in said.judgment.missing] == ["a/rope"]

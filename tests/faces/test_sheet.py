@@ -397,6 +397,15 @@ def test_the_tag_says_what_its_legs_are_made_of(name, made):
     assert "grade None" not in page
 
 
+def test_the_proof_of_roundslings_stands_with_its_source():
+    page = page_of(NORTHMERE / "lifts/mirror-round-pair.toml")
+    # 2 x 8,400 lb a leg, and of its two legs together
+    why = "2 x 16,800 lb of its legs together, asked where a proof is ordered"
+    assert f"{why}; DOE-STD-1090-96, 11.3.5.2" in page
+    page = page_of(NORTHMERE / "lifts/wall-rope-quad.toml")
+    assert "asked of slings with a welded end fitting, and none is known here; WAC" in page
+
+
 def test_marks_share_number_and_shape_with_the_list():
     page = page_of(FAULT)
     drawing, rest = page.split("</figure>", 1)

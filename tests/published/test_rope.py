@@ -23,7 +23,6 @@ from riglint.figures.rope import (
     en_termination,
     endless_circumference_least,
     eye_pin_least,
-    hand_spliced_length_least,
     rope_design_factor,
     rope_limit,
     steel_core_breaking,
@@ -228,14 +227,13 @@ def test_the_fifth_that_regulators_allow():
     assert rope_limit(12_000, 1.0, 6.0) == 2000
 
 
-# Lengths: DOE-STD-1090-96, 11.3.2.3(23); Cal. T8 s.5045(b)(1); WAC 296-24-29425(2); IS 2762:1982,
-# 2.3 (all retrieved), of a 1/2 in rope
+# Lengths: DOE-STD-1090-96, 11.3.2.3(23); Cal. T8 s.5045(b)(1); WAC 296-24-29425(2) (all retrieved),
+# of a 1/2 in rope
 def test_least_lengths():
     half = 0.5 * INCH
     assert clear_length_least("US", half) == pytest.approx(5 * INCH)
     assert clear_length_least("US", half, braided=True) == pytest.approx(20 * INCH)
     assert endless_circumference_least(half) == pytest.approx(48 * INCH)
-    assert hand_spliced_length_least(half) == pytest.approx(35 * INCH)
     assert eye_pin_least("EN", 10) == 20  # EN 13414-1:2003, Table 4, note 1 (second-hand)
 
 

@@ -5,6 +5,7 @@ hook's throat 1.2 in. The hook's bar is stated where a case needs it.
 """
 
 import datetime
+import re
 
 import pytest
 
@@ -436,6 +437,52 @@ def test_a_certificate_without_a_build_is_judged_as_far_as_it_goes():
     lost = certified(FULL).replace('build = "single"', 'build = "lost"')
     assert outcome("certificate-incomplete", lost).verdict == "open"
     assert outcome("certificate-incomplete", lost.replace(FULL, "")).verdict == "fail"
+
+
+# certificate-proof-short
+
+
+US_WEBS = """
+    base = "web"
+    without = ["/duty/angle/from_vertical", "/tag/rating"]
+    [assembly]
+    basis = "US"
+    [duty]
+    angle = { from_horizontal = "60 deg" }
+    [[item]]
+    id = "web"
+    working_load_limit = "4,000 lb"
+    [[item]]
+    id = "web-hook"
+    working_load_limit = "4,400 lb"
+"""
+WELDED_HOOK = 'base = "rope"\n[[item]]\nid = "rope-hook"\nprocess = "welded"'
+
+
+@pytest.mark.parametrize(
+    ("build", "pulled", "expected"),
+    [
+        # US webs: 2 x 4,000 lb a leg, 2 x 8,000 lb together
+        (US_WEBS, 'proof_leg_load = "8,000 lb"', "pass"),
+        (US_WEBS, 'proof_leg_load = "7,990 lb"', "fail"),
+        (US_WEBS, 'proof_master_load = "16,000 lb"', "pass"),
+        (US_WEBS, 'proof_master_load = "15,980 lb"', "fail"),
+        # US rope: 2 x 26,600 lb x 0.95 / 5 = 10,108 lb, asked of welded end fittings
+        (WELDED_HOOK, 'proof_leg_load = "10,108 lb"', "pass"),
+        (WELDED_HOOK, 'proof_leg_load = "10,100 lb"', "fail"),
+        ('base = "rope"', 'proof_leg_load = "10,100 lb"', "open"),
+        ('base = "rope"', 'proof_master_load = "10,100 lb"', "pass"),  # it has no link
+        ('base = "rope"', "", "pass"),
+        # EN webs: no figure
+        ('base = "web"', 'proof_leg_load = "20 t"', "open"),
+    ],
+)
+def test_certificate_proof_short(build, pulled, expected):
+    name = re.search(r'base = "(\w+)"', build)[1]
+    head = f'[record]\nbuild = "{name}"\nserial = "NR-1"\n'
+    pulls = f", {pulled}" if pulled else ""
+    paper = f'certificate = {{ number = "C-1", on = 2026-03-02{pulls} }}\n'
+    assert outcome("certificate-proof-short", f"{build}\n{head}{paper}").verdict == expected
 
 
 # record-without-build

@@ -31,6 +31,7 @@ def case(base):
 
 
 pair, quad, single, shortened = map(case, ("pair", "quad", "single", "shortened"))
+rope, web = map(case, ("rope", "web"))
 library = case(None)
 
 
@@ -67,6 +68,12 @@ def tag(load, angle="60 deg", hitch="bridle", more=""):
     return f'[tag]\nrating = [{{ hitch = "{hitch}", {stands}{more}load = "{load}" }}]\n'
 
 
+def shackled(limit, factor=5):
+    """The pair with shackles in place of its hooks."""
+    rated = f'working_load_limit = "{limit}"\n' if limit else ""
+    return item("hook", f'kind = "shackle"\ndesign_factor = {factor}\n{rated}')
+
+
 def setting(reach, more=""):
     """Leg a of the sound quad asked for one setting of its pocket, near enough by 0.6 in."""
     return leg(f'adjust.reaches = ["{reach}"]\n{more}')
@@ -92,6 +99,14 @@ NO_LOAD = lacks("/duty/load")
 NO_LINK = lacks("/part/top", "/leg/a/on")
 ROPE = leg('parts = [{ item = "rope", length = "8 ft" }]') + item("rope", 'kind = "wire-rope"')
 SMALL = item("coupling", 'opening = "1 in"')
+
+US_WEB = (
+    lacks("/duty/angle/from_vertical", "/tag/rating")
+    + '[assembly]\nbasis = "US"\n[duty]\nangle = { from_horizontal = "60 deg" }\n'
+    + item("web", 'working_load_limit = "4,000 lb"')
+    + item("web-hook", 'working_load_limit = "4,400 lb"')
+)
+WELDED = item("rope-hook", 'process = "welded"')
 
 EVERY = ["quad", "rope", "web", "bolts", "shortened"]
 
@@ -489,6 +504,18 @@ LIMITS = {
         # hot row, 600 degF and grade 100: 0.7 x 15,200 = 10,640; 0.5 % more is 10,693
         pair("hot row", tag("10,640 lb", more='temperature = "600 degF", '), "pass"),
         pair("hot row over", tag("10,750 lb", more='temperature = "600 degF", '), "fail", "pair"),
+        # 15,200 lb cold, and 0.5 % for rounding
+        pair(
+            "hot row, shackles",
+            shackled("9 t") + tag("15,276 lb", more='temperature = "401 degF", '),
+            "open",
+        ),
+        pair(
+            "hot row over the cold rating, shackles",
+            shackled("9 t") + tag("15,277 lb", more='temperature = "401 degF", '),
+            "fail",
+            "pair",
+        ),
         pair("no rating on the tag", "[tag]\nrating = []", NA),
     ],
     "tag-under-rating": [
@@ -532,6 +559,23 @@ LIMITS = {
             "pair",
         ),
         pair("warm", duty('load = "15,200 lb"\ntemperature = { high = "350 degF" }'), "pass"),
+        # beyond 400 degF what the shackles are left is not known; they hold no more than cold
+        pair(
+            "shackles, hot",
+            shackled("9 t") + duty('load = "1,000 lb"\ntemperature = { high = "401 degF" }'),
+            "open",
+        ),
+        pair(
+            "shackles, hot, at the cold rating",
+            shackled("9 t") + duty('load = "15,200 lb"\ntemperature = { high = "401 degF" }'),
+            "open",
+        ),
+        pair(
+            "shackles, hot, over the cold rating",
+            shackled("9 t") + duty('load = "15,201 lb"\ntemperature = { high = "401 degF" }'),
+            "fail",
+            "pair",
+        ),
         pair("unrated part", lacks("/item/hook/working_load_limit"), "open"),
         pair("no load planned", NO_LOAD, NA),
         pair("no angle", lacks("/duty/angle"), "open"),
@@ -618,7 +662,29 @@ LIMITS = {
             "pass",
         ),
         pair("not stated", lacks("/item/hook/design_factor"), "open"),
+        # a part without a rating is judged by what its sheet states
+        pair("unrated, 4", lacks("/item/hook/working_load_limit"), "pass"),
+        pair(
+            "unrated, just under 4",
+            lacks("/item/hook/working_load_limit") + item("hook", "design_factor = 3.99"),
+            "fail",
+            "a1/hook",
+        ),
+        pair(
+            "unrated, not stated",
+            lacks("/item/hook/working_load_limit", "/item/hook/design_factor"),
+            "open",
+        ),
+        pair("a link for another number of legs", item("master", chart("3/8 in", "1 t")), "pass"),
         pair("a link with no rope in its chart", ROPE, "open"),
+        # shackles: 5 up to 150 short tons, 4 above
+        pair("shackle of 150 tons, 5", shackled("300,000 lb", 5), "pass"),
+        pair("shackle of 150 tons, 4.99", shackled("300,000 lb", 4.99), "fail", "a1/hook"),
+        pair("larger shackle, 4", shackled("300,001 lb", 4), "pass"),
+        pair("larger shackle, 3.99", shackled("300,001 lb", 3.99), "fail", "a1/hook"),
+        pair("larger shackle, EN", BASIS_EN + shackled("300,001 lb", 4.99), "fail", "a1/hook"),
+        pair("larger shackle, EN, 5", BASIS_EN + shackled("300,001 lb", 5), "pass"),
+        pair("unrated shackle", lacks("/item/hook/working_load_limit") + shackled(None, 4), "open"),
     ],
     "chart-basis-mismatch": [
         pair("for chain", "", "pass"),
@@ -702,11 +768,38 @@ LIMITS = {
             NO_LOAD + BASIS_EN + duty('temperature = { high = "20 degC" }'),
             "open",
         ),
+        pair(
+            "shackles over 400 degF",
+            NO_LOAD + shackled("9 t") + duty('temperature = { high = "401 degF" }'),
+            "open",
+        ),
         pair("no temperature", "", NA),
     ],
     "temperature-not-permitted": [
         pair("1,000 degF", duty('temperature = { high = "1,000 degF" }'), "pass"),
         pair("1,001 degF", duty('temperature = { high = "1,001 degF" }'), "fail", "pair"),
+        # US shackles: -40 to 400 degF, beyond it the maker; chain that may not be there is an error
+        pair(
+            "shackle at 400 degF",
+            shackled("9,000 lb") + duty('temperature = { high = "400 degF" }'),
+            "pass",
+        ),
+        pair(
+            "shackle at 401 degF",
+            shackled("9,000 lb") + duty('temperature = { high = "401 degF" }'),
+            "open",
+        ),
+        pair(
+            "shackle at 1,001 degF",
+            shackled("9,000 lb") + duty('temperature = { high = "1,001 degF" }'),
+            "fail",
+            "pair",
+        ),
+        pair(
+            "EN shackle at 210 degC",
+            GRADE_8 + shackled("4 t") + duty('temperature = { high = "210 degC" }'),
+            "pass",
+        ),
         pair("-39 degF", duty('temperature = { low = "-39 degF" }'), "pass"),
         pair("-40 degF, ask the maker", duty('temperature = { low = "-40 degF" }'), "open"),
         pair("EN grade 8, 400 degC", GRADE_8 + duty('temperature = { high = "400 degC" }'), "pass"),
@@ -1028,6 +1121,19 @@ LIMITS = {
                 ("master under", 'master_load = "10,600 kg"', "fail", ("pair",)),
             ]
         ),
+        # US web: leg 2 x 4,000 = 8,000; master of two 2 x 8,000 = 16,000
+        web("web leg", US_WEB + '[proof]\nleg_load = "8,000 lb"', "pass"),
+        web("web leg within rounding", US_WEB + '[proof]\nleg_load = "7,997 lb"', "pass"),
+        web("web leg under", US_WEB + '[proof]\nleg_load = "7,995 lb"', "fail", "web"),
+        web("web master", US_WEB + '[proof]\nmaster_load = "16,000 lb"', "pass"),
+        web("web master under", US_WEB + '[proof]\nmaster_load = "15,990 lb"', "fail", "web"),
+        web("EN web", '[proof]\nleg_load = "100 t"', "open"),
+        # US rope: 26,600 x 0.95 / 5 = 5,054; 2 x 5,054 = 10,108, with a welded hook
+        rope("welded", WELDED + '[proof]\nleg_load = "10,108 lb"', "pass"),
+        rope("welded, under", WELDED + '[proof]\nleg_load = "10,100 lb"', "fail", "rope"),
+        rope("not known to be welded", '[proof]\nleg_load = "10,108 lb"', "pass"),
+        rope("not known to be welded, under", '[proof]\nleg_load = "10,100 lb"', "open"),
+        rope("no such link", '[proof]\nmaster_load = "10 lb"', "pass"),
         pair("no proof ordered", "", NA),
         pair(
             "chain of no limit",
@@ -1044,6 +1150,12 @@ LIMITS = {
         quad(
             "no more than 25 %", '[proof]\nleg_load = "22,012 lb"', "fail", "quad", settings=(0.25,)
         ),
+        # no source has a most for web and rope: what is asked for, and above it nothing is known
+        web("web leg", US_WEB + '[proof]\nleg_load = "8,003 lb"', "pass"),
+        web("web leg over", US_WEB + '[proof]\nleg_load = "8,005 lb"', "open"),
+        web("web within what chain may", US_WEB + '[proof]\nleg_load = "8,400 lb"', "open"),
+        rope("rope leg", '[proof]\nleg_load = "10,108 lb"', "pass"),
+        rope("rope leg over", WELDED + '[proof]\nleg_load = "10,120 lb"', "open"),
         pair("no proof ordered", "", NA),
         pair(
             "chain of no limit",
