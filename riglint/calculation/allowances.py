@@ -46,6 +46,7 @@ class AllowanceFigures(ChartFigures):
             return (self._of_choked_loop(part),)
         if part.kind == "eye" or part.kind in ROPE_KINDS:
             rated = self.is_rope(part) or part.get("working_load_limit") is not None
+            self._check_eye(part)
             return (self._of_rope(part) if rated else Allowance(part),)
         limit = part.get("working_load_limit")
         if limit is None:
@@ -53,6 +54,15 @@ class AllowanceFigures(ChartFigures):
         if part.kind == "chain":
             limit = min(limit, self._published_single(part) or limit)
         return (Allowance(part, float(limit), None, None, OWN_LIMIT, sheet_of(part)),)
+
+    def _check_eye(self, part: Part) -> None:
+        """Raise Unstated for an eye of a rope that its sheet rates without a breaking load."""
+        rope = part.leg.rope if part.leg is not None else part
+        stated = (
+            rope.get("working_load_limit") is not None and part.get("working_load_limit") is None
+        )
+        if part.kind == "eye" and stated and not self.is_rope(part):
+            raise rope.unstated("breaking_load")
 
     def _of_choked_loop(self, part: Part) -> Allowance:
         """An endless rope in a choker hitch: by its strength, or the published loop's if less."""

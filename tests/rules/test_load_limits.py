@@ -145,6 +145,14 @@ def gathered(pin_in, count=2, jaw="4 in", pin="1 in"):
     return GATHERED.format(pin_in and f'pin_in = "{pin_in}"', count, jaw, pin)
 
 
+EYES_UNKNOWN = """
+    base = "rope"
+    without = ["/item/rope/breaking_load"]
+    [[item]]
+    id = "rope"
+    working_load_limit = "5,000 lb"
+    design_factor = 5.0
+"""
 LUG = 'base = "pair"\n[duty]\nlug = {{ {} }}'
 RIGID = """
     base = "quad"
@@ -272,6 +280,8 @@ def test_a_rule_keeps_to_its_limit(name, example, at):
         ("rope-too-short", 'base = "rope"\nwithout = ["/item/eye/eye_length"]'),
         ("eye-spread", 'base = "rope"\nwithout = ["/item/eye/eye_width"]'),
         ("web-bunched", 'base = "web"\nwithout = ["/item/web-link/inside_width"]'),
+        ("unrated-component", EYES_UNKNOWN),
+        ("load-over-rating", EYES_UNKNOWN),
         ("shackle-turned", CHOKED.format("")),
         ("shackle-turned", gathered("")),
         ("hook-does-not-enter", gathered("")),
