@@ -371,7 +371,6 @@ class ItemSheet:
     effective_length: Length | None = None
     throat: Length | None = None
     seat_diameter: Length | None = None
-    bowl_radius: Length | None = None
     straight_seat: bool | None = None
     latch: bool | None = None
     strength_factor: Factor | None = None

@@ -78,7 +78,6 @@ class Sheet:
     effective_length = Datum[Length]()
     throat = Datum[Length]()
     seat_diameter = Datum[Length]()
-    bowl_radius = Datum[Length]()
     strength_factor = Datum[float]()
     pocket_height = Datum[Offset]()
     saddle_width = Datum[Length]()

@@ -275,7 +275,7 @@ def lies_in_a_bowl(part: Part) -> bool:
         base = "web"
         [[item]]
         id = "crane-hook"
-        bowl_radius = "20 mm"
+        seat_diameter = "40 mm"
         [[leg]]
         ref = "b"
         parts = [{ item = "web", length = "2 m" }, { item = "web-hook" }]
@@ -284,7 +284,7 @@ def lies_in_a_bowl(part: Part) -> bool:
         base = "web"
         [[item]]
         id = "crane-hook"
-        bowl_radius = "45 mm"
+        seat_diameter = "90 mm"
         [[leg]]
         ref = "b"
         parts = [{ item = "web", length = "2 m" }, { item = "web-hook" }]
@@ -296,11 +296,15 @@ def bowl_too_round(part: Part, ctx: Context) -> Iterator[Finding]:
         if held.kind == "shackle" and _is_straight_in(held, part, width):
             continue
         try:
-            yield from _too_round(part, held, width, held.bowl_radius)
+            yield from _too_round(part, held, width, bowl_radius(held))
         except Unstated as missing:
             gap = gap or missing
     if gap is not None:
         raise gap
+
+
+def bowl_radius(held: Sheet) -> Length:
+    return Length((held.bow_width if held.kind == "shackle" else held.seat_diameter) / 2)
 
 
 def _is_straight_in(shackle: Sheet, web: Part, width: Length) -> bool:
@@ -527,7 +531,7 @@ def lug_does_not_fit(part: Part, ctx: Context) -> Iterator[Finding]:
                 remedy="Center it with washers, or use a shackle with a narrower jaw.",
             )
     if lug.hole is not None:
-        bar = part.pin if part.kind == "shackle" else part.seat_diameter
+        bar = part.pin if part.kind == "shackle" else part.bar
         if bar >= lug.hole:
             yield _too_small(part, "thickness", bar, lug.hole, "hole")
         elif part.kind == "shackle" and lug.hole - bar > play_most(bar):

@@ -168,9 +168,7 @@ TEXTS = {
     "ItemSheet.seat_depth": "Depth of what sits in a link",
     "ItemSheet.effective_length": "Bearing point to bearing point",
     "ItemSheet.throat": "Clear opening of a hook, latch included",
-    "ItemSheet.seat_diameter": "Diameter of the seat of a hook",
-    "ItemSheet.bowl_radius": "Inside radius of a hook's bowl, or of a shackle's bow, that a sling"
-    " lies in",
+    "ItemSheet.seat_diameter": "Inside diameter of the bowl of a hook",
     "ItemSheet.straight_seat": "Whether a sling lies on a straight seat there, not in a bowl",
     "ItemSheet.latch": "Whether a hook has a latch",
     "ItemSheet.strength_factor": "What the chain keeps of its limit when it is held there",

@@ -48,6 +48,7 @@ def item(name, data):
     return f'[[item]]\nid = "{name}"\n{data}\n'
 
 
+NO_HOOK_BAR = 'without = ["/item/hook/bar"]\n'
 HOOK_BAR = item("hook", 'bar = "1 in"')
 
 
@@ -99,7 +100,11 @@ HOOK_BAR = item("hook", 'bar = "1 in"')
             measured('bar = "0.89 in"', "a/hook", more=HOOK_BAR), "fail", id="US hook, under"
         ),
         # its seat is what lies in it, not its section
-        pytest.param(measured('bar = "0.5 in"', "a/hook"), "open", id="a hook's bar not stated"),
+        pytest.param(
+            measured('bar = "0.5 in"', "a/hook", head=NO_HOOK_BAR),
+            "open",
+            id="a hook's bar not stated",
+        ),
         pytest.param(measured('throat = "1.2 in"'), "notApplicable", id="no bar measured"),
     ],
 )

@@ -56,8 +56,7 @@ SHACKLED = """
     [[item]]
     id = "bow"
     kind = "shackle"
-    bow_width = "46 mm"
-    bowl_radius = "22.4 mm"
+    bow_width = "44.8 mm"
 """
 BELOW_A_HOOK = """
     base = "web"
@@ -67,7 +66,7 @@ BELOW_A_HOOK = """
     parts = [{ item = "chain", links = 9 }, { item = "web-hook" }, { item = "web", length = "2 m" }]
     [[item]]
     id = "web-hook"
-    bowl_radius = "22.4 mm"
+    seat_diameter = "44.8 mm"
 """
 BASKET = """
     base = "web"
@@ -77,12 +76,12 @@ BASKET = """
     parts = [{ item = "web", length = "2 m" }]
     [[item]]
     id = "crane-hook"
-    bowl_radius = "22.4 mm"
+    seat_diameter = "44.8 mm"
 """
 
 
-def hooked(radius, width="30 mm", more=""):
-    hook = TOLD.format("crane-hook", "bowl_radius", radius)
+def hooked(bowl, width="30 mm", more=""):
+    hook = TOLD.format("crane-hook", "seat_diameter", bowl)
     return HOOKED + hook + TOLD.format("web", "width", width) + more
 
 
@@ -202,15 +201,15 @@ ROWS = [
     # eyes folded to 50 mm lie in it side by side, however wide the web is
     ("web-bunched", WEB.format("90 mm") + "\nbearing_width = '50 mm'", ()),
     ("web-bunched", WEB.format("90 mm") + "\nbearing_width = '50.1 mm'", ("top",)),
-    # 0.75 of 30 mm is 22.5 mm, of 75 mm 56.25 mm; wider than 75 mm no bowl will do
-    ("bowl-too-round", hooked("22.5 mm"), ()),
-    ("bowl-too-round", hooked("22.4 mm"), ("b/web",)),
-    ("bowl-too-round", hooked("56.25 mm", "75 mm"), ()),
-    ("bowl-too-round", hooked("56.2 mm", "75 mm"), ("b/web",)),
-    ("bowl-too-round", hooked("1 m", "75.1 mm"), ("b/web",)),
+    # a radius of 0.75 x 30 mm is a bowl of 45 mm, 0.75 x 75 mm one of 112.5 mm; wider, none will do
+    ("bowl-too-round", hooked("45 mm"), ()),
+    ("bowl-too-round", hooked("44.8 mm"), ("b/web",)),
+    ("bowl-too-round", hooked("112.5 mm", "75 mm"), ()),
+    ("bowl-too-round", hooked("112.4 mm", "75 mm"), ("b/web",)),
+    ("bowl-too-round", hooked("2 m", "75.1 mm"), ("b/web",)),
     # but where its eyes are folded to 30 mm
-    ("bowl-too-round", hooked("22.5 mm", "90 mm", "bearing_width = '30 mm'"), ()),
-    ("bowl-too-round", hooked("22.4 mm", "90 mm", "bearing_width = '30 mm'"), ("b/web",)),
+    ("bowl-too-round", hooked("45 mm", "90 mm", "bearing_width = '30 mm'"), ()),
+    ("bowl-too-round", hooked("44.8 mm", "90 mm", "bearing_width = '30 mm'"), ("b/web",)),
     ("bowl-too-round", BELOW_A_HOOK, ("b/web",)),
     ("bowl-too-round", BASKET, ("b/web",)),
     # in a shackle's bow, or on its pin where the web goes between the ears
@@ -286,8 +285,8 @@ def test_a_rule_keeps_to_its_limit(name, example, at):
         ("shackle-turned", gathered("")),
         ("hook-does-not-enter", gathered("")),
         ("hook-does-not-enter", gathered("below")),  # the bar of its bow is not stated
-        ("bowl-too-round", HOOKED),
-        ("bowl-too-round", SHACKLED.replace('bowl_radius = "22.4 mm"', "")),
+        ("bowl-too-round", "without = ['/item/crane-hook/seat_diameter']\n" + HOOKED),
+        ("bowl-too-round", SHACKLED.replace('bow_width = "44.8 mm"', "")),
         ("bowl-too-round", "without = ['/item/web/width']\n" + HOOKED),
         ("edge-too-sharp", "without = ['/item/web/thickness']\n" + EDGE.format("5 mm")),
         ("edge-too-sharp", FIBER.format("5 mm").replace('diameter = "20 mm"', "")),
@@ -312,7 +311,7 @@ def test_it_has_nothing_to_judge_in_a_plain_chain_sling(name):
     [
         # no web in a bowl: it hangs in a link, and the hook below is for the load
         ("bowl-too-round", 'base = "web"'),
-        ("bowl-too-round", HOOKED + TOLD.format("crane-hook", "bowl_radius", "9 mm") + US),
+        ("bowl-too-round", HOOKED + TOLD.format("crane-hook", "seat_diameter", "18 mm") + US),
         ("bowl-too-round", HOOKED + "[[item]]\nid = 'crane-hook'\nstraight_seat = true"),
         ("edge-too-sharp", 'base = "pair"\n[duty]\nedge_radius = "5 mm"'),
         ("edge-too-sharp", 'base = "rope"\n[duty]\nedge_radius = "5 mm"'),
@@ -324,7 +323,7 @@ def test_it_has_nothing_to_judge(name, example):
 
 
 def test_a_bow_is_a_warning_and_a_hook_an_error():
-    for example, level in ((hooked("20 mm"), "error"), (SHACKLED, "warning")):
+    for example, level in ((hooked("40 mm"), "error"), (SHACKLED, "warning")):
         assert {found.level for found in run(RULES["bowl-too-round"], example).findings} == {level}
 
 
@@ -337,7 +336,6 @@ TURNED = """
     jaw_width = "40 mm"
     bar = "16 mm"
     pin = "20 mm"
-    bowl_radius = "40 mm"
     [[item]]
     id = "web"
     width = "50 mm"
@@ -386,7 +384,7 @@ def test_two_webs_straight_in_the_shackle_above_them_have_its_bow(width, at):
 
 
 def test_in_a_bow_that_is_too_round_a_web_is_found_and_on_the_pin_it_is_not():
-    small = TURNED.replace('bowl_radius = "40 mm"', 'bowl_radius = "37 mm"')
+    small = TURNED.replace('bow_width = "80 mm"', 'bow_width = "74 mm"')
     below, above = (small.format(f', pin_in = "{way}"') for way in ("below", "above"))
     assert run(RULES["bowl-too-round"], below).parts == ["a1/web"]
     assert run(RULES["bowl-too-round"], above).verdict == "pass"
