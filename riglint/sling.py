@@ -343,6 +343,11 @@ class Sling:
         return held[0] if len(held) == 1 else None
 
     @cached_property
+    def has_spreader(self) -> bool:
+        """Whether legs hang below a spreader."""
+        return any(gathering.part.kind == "spreader" for gathering in self.gatherings)
+
+    @cached_property
     def legs_differ(self) -> bool:
         """Whether its legs stand differently on purpose, so that no table for equal legs rates
         them."""

@@ -10,7 +10,7 @@ from riglint.figures.textile import not_borne
 from riglint.model import ROPE_KINDS, TEXTILE_KINDS
 
 FROM_MEMORY = {"acid", "pickling", "galvanizing"}  # EN 818-6 as remembered, alloy chain
-CAUSTIC = {"alkali": "caustic"}
+SAME_AS = {"alkali": "caustic", "pickling": "acid"}  # a pickling bath is of acid
 HARMLESS = {"indoor", "outdoor", "marine", "dust", "water"}
 ENVIRONMENTS = HARMLESS | FROM_MEMORY | {"alkali", "caustic", "phenolic"}
 
@@ -332,37 +332,49 @@ def edge_too_sharp(leg: Leg, ctx: Context) -> Iterator[Finding]:
 )
 def environment_not_permitted(leg: Leg, ctx: Context) -> Iterator[Finding]:
     around = leg.sling.duty.environment or ()
-    unknown = [name for name in around if name not in ENVIRONMENTS]
+    gaps = []
     for name in around:
-        yield from _excluded(leg, name)
-    if unknown:
+        for part in leg.materials:
+            yield from _excluded(leg, part, name)
+            why = _unknown(part, name)
+            gaps += [Unstated("environment", leg.path, why=why)] if why else []
+    if gaps:
+        raise gaps[0]
+
+
+def _excluded(leg: Leg, part: Part, name: str) -> Iterator[Finding]:
+    if part.kind in TEXTILE_KINDS and SAME_AS.get(name, name) in _excluded_from(part):
+        yield leg.finding(
+            "{part} is of {fiber}, which does not bear {found}",
+            key=("", "duty", "environment"),
+            found=name,
+            fiber=part.material,
+            sources=["29 CFR 1926.251(e)"],
+            remedy="Use legs of a material that the maker allows in {found}.",
+        )
+    elif part.kind == "chain" and part.steel == "alloy" and name in FROM_MEMORY:
+        yield leg.finding(
+            "{part} is of alloy chain, which takes harm from {found} (EN 818-6, from memory)",
+            key=("", "duty", "environment"),
+            level="warning",
+            found=name,
+            sources=["EN 818-6 for alloy chain (from memory: a warning only)"],
+            remedy="Ask the maker of the chain before it is used there.",
+        )
+
+
+def _unknown(part: Part, name: str) -> str | None:
+    """Why nobody can say what an environment does to what a leg is made of; None if it is known."""
+    if name not in ENVIRONMENTS:
         known = ", ".join(sorted(ENVIRONMENTS))
-        why = f"the environment {unknown[0]!r} is none that is known here: {known}"
-        raise Unstated("environment", leg.path, why=why)
-
-
-def _excluded(leg: Leg, name: str) -> Iterator[Finding]:
-    for part in leg.materials:
-        if part.kind in TEXTILE_KINDS:
-            if CAUSTIC.get(name, name) in _excluded_from(part):
-                yield leg.finding(
-                    "{part} is of {fiber}, which does not bear {found}",
-                    key=("", "duty", "environment"),
-                    found=name,
-                    fiber=part.material,
-                    remedy="Use legs of a material that the maker allows in {found}.",
-                )
-        elif part.kind == "chain" and part.steel == "alloy" and name in FROM_MEMORY:
-            yield leg.finding(
-                "{part} is of alloy chain, which takes harm from {found} (EN 818-6, from memory)",
-                key=("", "duty", "environment"),
-                level="warning",
-                found=name,
-                remedy="Ask the maker of the chain before it is used there.",
-            )
-        elif part.kind in ROPE_KINDS and name not in HARMLESS:
-            why = f"no document seen says what {name} does to wire rope; ask the maker"
-            raise Unstated("environment", leg.path, why=why)
+        return f"the environment {name!r} is none that is known here: {known}"
+    of_steel = part.kind in ROPE_KINDS
+    if name in HARMLESS or not (of_steel or part.kind in TEXTILE_KINDS):
+        return None
+    if not of_steel and name != "galvanizing":
+        return None  # 29 CFR 1926.251(e) speaks of acid, caustic and phenolic
+    of = "wire rope" if of_steel else f"{part.kind.replace('-', ' ')}s of {part.material}"
+    return f"no document seen says what {name} does to {of}; ask the maker"
 
 
 def _excluded_from(part: Part) -> frozenset[str]:

@@ -19,11 +19,11 @@ from riglint import (
 from riglint.figures import OWN_GEOMETRY
 from riglint.figures.hardware import (
     PULLED_OFF_AXIS,
-    VERTICAL_DEG,
     angle_share,
     shackle_side_share,
 )
 from riglint.figures.lug import FILL, play_most
+from riglint.figures.rating import VERTICAL_DEG
 from riglint.figures.rope import clear_length_least, endless_circumference_least, eye_pin_least
 from riglint.figures.textile import (
     ROUND_BEARING_MOST,

@@ -7,6 +7,7 @@ from typing import Any
 from riglint import Context, Entry, Finding, Length, Library, Sling, Unstated, rule
 from riglint.figures.designation import LETTERS, Designation, decode
 from riglint.figures.rating import FLATTEST_DEG
+from riglint.figures.textile import material_named
 from riglint.model import TEXTILE_KINDS, Tag
 from riglint.tables import size_in
 
@@ -112,9 +113,11 @@ def same_size(one: float | str, other: float | str) -> bool:
 
 
 def same_fiber(name: str) -> str:
-    """A fiber by the one name of its trade names: nylon is polyamide."""
-    plain = name.strip().casefold()
-    return "polyamide" if plain == "nylon" else plain
+    """A fiber by the one name of its trade names: nylon is polyamide, PES polyester."""
+    try:
+        return material_named(name)
+    except LookupError:
+        return name.strip().casefold()
 
 
 def is_blank(value: Any) -> bool:

@@ -98,8 +98,8 @@ def uneven_share(sling: Sling, ctx: Context) -> Iterator[Finding]:
             limit=Load(pull * rated.allowed[weakest.path] / mass),
             mass=mass,
             weakest=weakest,
-            remedy="Bring the hook over the center of gravity, spread the picks around it, or build"
-            " it of a larger size.",
+            most=Load(min(rated.allowed.values())),
+            remedy=_evener(hang) + " Else lift no more than {most}, or build it of a larger size.",
         )
     for part in over if not pulled else ():
         yield part.finding(
@@ -111,6 +111,14 @@ def uneven_share(sling: Sling, ctx: Context) -> Iterator[Finding]:
         )
     if rated.gaps:
         raise rated.gaps[0]
+
+
+def _evener(hang: Hang) -> str:
+    """What shares a load better: legs that may pull alike may still leave two to hold it all."""
+    worst = hang.lift.worst
+    if len(worst) > 3 and max(worst) * 0.99 <= min(worst):
+        return "Two of its legs may come to hold it all: even them out, as by an equalizing beam."
+    return "Bring the hook over the center of gravity, and spread the picks around it."
 
 
 def _weakest_first(rated: Rating) -> Callable[[Part], tuple[float, bool]]:

@@ -161,6 +161,13 @@ def at_angle(sling: Sling, rated: Rating) -> str:
     return said
 
 
+def at_row(row: TagRating, sling: Sling) -> str:
+    """The angle of a tag row, in words, where the legs have none in common."""
+    if not sling.legs_differ or row.angle is None:
+        return ""
+    return f" at {sling.as_measured(row.angle.flattest):.4g} deg from the {sling.measured_from}"
+
+
 @rule(
     "tag-over-rating",
     about=Sling,
@@ -207,7 +214,7 @@ def tag_over_rating(sling: Sling, ctx: Context) -> Iterator[Finding]:
             key=("", "tag", "rating", index, "load"),
             found=row.load,
             limit=known,
-            where=at_angle(sling, rated),
+            where=at_row(row, sling) or at_angle(sling, rated),
             least="" if rated.load is not None else " at most",
             governor=governor,
             why=ctx.figures.why(governor, rated),
@@ -320,8 +327,7 @@ def covers_duty(row: TagRating, sling: Sling, ctx: Context) -> bool:
     """,
 )
 def angle_too_flat(sling: Sling, ctx: Context) -> Iterator[Finding]:
-    at = ctx.figures.leg_angle()
-    angles: list[tuple[float, Key, str]] = [(at, ("", "duty", "angle"), "The duty")]
+    angles: list[tuple[float, Key, str]] = []
     for index, entry in enumerate(sling.build.leg):
         if entry.angle is not None:
             angles.append((entry.angle.horizontal, ("", "leg", index, "angle"), entry.ref))
@@ -329,6 +335,9 @@ def angle_too_flat(sling: Sling, ctx: Context) -> Iterator[Finding]:
     for index, row in enumerate(rows):
         if row.angle is not None:
             angles.append((row.angle.flattest, ("", "tag", "rating", index, "angle"), "The tag"))
+    if not all(leg.entry.angle for leg in sling.bearing_legs):
+        who = "The duty" if sling.duty.angle is not None else "The load's geometry"
+        angles.insert(0, (ctx.figures.leg_angle(), ("", "duty", "angle"), who))
     for angle, key, who in angles:
         if angle < FLATTEST_DEG - ctx.figures.ROUNDING_DEG:
             yield sling.finding(
@@ -483,7 +492,7 @@ def design_factor_short(part: Part, ctx: Context) -> Iterator[Finding]:
     kind = ctx.figures.use_of(part).kind
     factor = ctx.figures.design_factor(part) if rated else factor_of_unrated(part, kind, ctx)
     least = factor_asked(part, kind)
-    if factor < least:
+    if factor < least and not (rated and holds_as_much(part, kind, factor / least, ctx)):
         sourced = part.kind in LEG_KINDS | {"eye", "shackle"} or kind == "chain"
         yield part.finding(
             "{part} {has} a design factor of {found}; {kind} ask for {limit}",
@@ -496,6 +505,18 @@ def design_factor_short(part: Part, ctx: Context) -> Iterator[Finding]:
             remedy="Use the limit that {item} has at a design factor of {limit}, or another part.",
             item=part.item.id,
         )
+
+
+def holds_as_much(part: Part, kind: str, share: float, ctx: Context) -> bool:
+    """Whether a fitting in a leg that is no chain breaks no sooner than the leg.
+
+    DOE-STD-1090-96, 11.3.5.c asks no more of the fittings of a synthetic sling, and 11.3.1.3 has
+    no figure for the hooks and links of rope slings.
+    """
+    if part.leg is None or kind == "chain" or part.kind in LEG_KINDS | {"eye", "shackle"}:
+        return False
+    own, legs = (ctx.figures.allowance(one).tension for one in (part, part.leg.rope))
+    return own is not None and legs is not None and own * share >= legs
 
 
 def factor_of_unrated(part: Part, kind: str, ctx: Context) -> float:
@@ -649,8 +670,9 @@ def rigid_load_shared_evenly(sling: Sling, ctx: Context) -> Iterator[Finding]:
     sources=["EN 818-6, legs under 15 deg from the vertical (second-hand)"],
     when=lambda sling: (
         sling.basis == "EN"
+        and sling.is_chain_sling
         and sum(leg.count for leg in sling.bearing_legs) > 1
-        and all(gathering.part.kind != "spreader" for gathering in sling.gatherings)
+        and not sling.has_spreader
     ),
     fails="""
         base = "pair"

@@ -8,6 +8,7 @@ from riglint.figures.reach import matching_tolerance
 from riglint.model import HOOK_KINDS, LINK_KINDS
 
 MAY_STAND_BETWEEN = ("shortener", "swivel")
+OWN_EYE = {"eye", "web", "roundsling", "fiber-rope"}
 BIGHT = HOOK_KINDS | LINK_KINDS | {"shackle", "eye", "web", "roundsling"}
 
 
@@ -129,7 +130,7 @@ def _apart(reaches: dict[Leg, float], ctx: Context) -> Iterator[Finding]:
     because="The hitch decides how the load is shared. A sling rated for a hitch that its legs"
     " cannot make is rated for nothing.",
     sources=["common practice: what the names of the hitches mean"],
-    when=lambda sling: all(gathering.part.kind != "spreader" for gathering in sling.gatherings),
+    when=lambda sling: not sling.has_spreader,
     fails="""
         base = "pair"
         [duty]
@@ -182,8 +183,8 @@ def hitch_legs_mismatch(sling: Sling, ctx: Context) -> Iterator[Finding]:
 def _takes_bight(leg: Leg) -> bool:
     """Whether a leg can be choked: in a part that takes the bight, or through itself."""
     name = leg.entry.chokes_in
-    if name is None:
-        return leg.entry.endless
+    if name is None:  # through itself, or its own lower eye
+        return leg.entry.endless or leg.parts[-1].kind in OWN_EYE
     return any(part.item.id == name and part.kind in BIGHT for part in leg.parts)
 
 

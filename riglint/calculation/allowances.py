@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from ..figures import rating
-from ..figures.hardware import PULLED_OFF_AXIS, VERTICAL_DEG, angle_share
+from ..figures.hardware import PULLED_OFF_AXIS, angle_share
 from ..finding import Unstated
 from ..model import LEG_KINDS, LINK_KINDS, ROPE_KINDS, LimitFor
 from ..quantities import Load
@@ -233,7 +233,7 @@ class AllowanceFigures(ChartFigures):
         if part.kind not in PULLED_OFF_AXIS:
             return 1.0
         off = self.off_axis(part, angle)
-        if off <= VERTICAL_DEG:
+        if off <= rating.VERTICAL_DEG:
             return 1.0
         if not part.sheet.angle_limits:
             raise part.unstated("angle_limits")

@@ -34,16 +34,16 @@ class Rating:
 
     `load` is None where a part is unrated or its figures are not stated; `at_most` is then
     what the known parts allow. `share` has the angle that rates it and the
-    legs that count. `product` is the figure before the published cell is taken.
+    legs that count. `products` has what each part allows before the published cell is taken.
     """
 
     angle: float
     share: Share
     load: Load | None
     at_most: Load | None
-    product: float | None
     governed_by: Part | None
     allowed: dict[str, float] = field(repr=False)
+    products: dict[str, float] = field(repr=False)
     gaps: tuple[Unstated, ...] = ()
     reductions: tuple[Reduction, ...] = ()
 
@@ -58,6 +58,11 @@ class Rating:
     @property
     def factor(self) -> float:
         return self.share.factor
+
+    @property
+    def product(self) -> float | None:
+        """The figure before the published cell is taken, in kg; None where there is none."""
+        return min(self.products.values(), default=None)
 
     @property
     def stated(self) -> Load:
@@ -128,8 +133,17 @@ class RatingFigures(AllowanceFigures, ReductionFigures):
         stands = STRAIGHT_DEG if legs == 1 else from_horizontal
         if exact or self.sling.practice.angles == "exact":
             return Share(legs, angle, sharing.legs_times_sine(legs, angle), False, stands=stands)
+        if self._hangs_plumb(from_horizontal):
+            return Share(legs, STRAIGHT_DEG, float(legs), False)
         factor = rating.leg_factor(self.sling.basis, legs, angle)
         return Share(legs, angle, factor, stands=stands)
+
+    def _hangs_plumb(self, from_horizontal: float) -> bool:
+        """Whether legs hang straight down from a spreader, each with an equal part of the load.
+
+        They are no bridle, of which the EN leg factor speaks.
+        """
+        return self.sling.has_spreader and from_horizontal > STRAIGHT_DEG - ALIKE_DEG
 
     def counted_for_load(self) -> int:
         """The legs that the planned load counts: 2 of four where it is rigid, or by practice."""
@@ -196,8 +210,11 @@ class RatingFigures(AllowanceFigures, ReductionFigures):
 
     def leg_angle(self) -> float:
         """The angle of the legs in the planned use, in deg from the horizontal: the duty's, else
-        the flattest that the load's geometry gives."""
+        the flattest that the load's geometry, or the legs' own angles, give."""
         sling = self.sling
+        own = [leg.entry.angle.horizontal for leg in sling.bearing_legs if leg.entry.angle]
+        if sling.duty.angle is None and own and len(own) == len(sling.bearing_legs):
+            return min(own)
         if sling.duty.angle is None and sling.duty.load_geometry and sling.hitch != "straight":
             return min(self.hang().angles)
         return sling.angle
@@ -222,7 +239,7 @@ class RatingFigures(AllowanceFigures, ReductionFigures):
             share = evolve(share, upper=upper)
         allowed: dict[str, float] = {}
         gaps: list[Unstated] = []
-        products = []
+        products: dict[str, float] = {}
         for part in self.sling.parts:
             try:
                 allowance = self.allowance_in(part, share)
@@ -235,16 +252,16 @@ class RatingFigures(AllowanceFigures, ReductionFigures):
             if isinf(load):
                 continue  # a leg that hangs slack limits nothing
             allowed[part.path] = load
-            products.append(self._product(allowance, share))
+            products[part.path] = self._product(allowance, share)
         known = Load(min(allowed.values())) if allowed else None
         return Rating(
             share.angle if from_horizontal is None else from_horizontal,
             share,
             None if gaps else known,
             known,
-            min(products) if products else None,
             None if gaps else self._governor(allowed),
             allowed,
+            products,
             tuple(gaps),
         )
 
@@ -342,8 +359,11 @@ class RatingFigures(AllowanceFigures, ReductionFigures):
         chokes = all(one.what == CHOKER for one in reductions)
         # DGUV 209-021 chokes the exact product, not the rounded cell (4 mm, two legs: 560 kg)
         choked = self.sling.basis == "EN" and any(one.what == CHOKER for one in reductions)
-        most = rated.product if choked and rated.product is not None else float("inf")
-        allowed = {path: min(load, most) * shares[path] for path, load in rated.allowed.items()}
+        plain = {
+            path: min(load, rated.products[path]) if choked else load
+            for path, load in rated.allowed.items()
+        }
+        allowed = {path: load * shares[path] for path, load in plain.items()}
         least = min(allowed.values(), default=None)
         known = None if least is None else Load(least)
         return evolve(
@@ -351,7 +371,9 @@ class RatingFigures(AllowanceFigures, ReductionFigures):
             load=None if rated.gaps else known,
             at_most=known,
             # OSHA's choker cells are rounded to 100 lb as its others are; heat and edges have none
-            product=rated.product * min(shares.values()) if chokes and rated.product else None,
+            products={
+                path: product * shares[path] for path, product in rated.products.items() if chokes
+            },
             governed_by=None if rated.gaps else self._governor(allowed),
             allowed=allowed,
             reductions=reductions,
@@ -447,7 +469,7 @@ class RatingFigures(AllowanceFigures, ReductionFigures):
         parallel = self._parallel_basket(sling.hitch, counted, angle)
         if parallel is not None:
             return parallel.factor
-        if sling.basis == "EN":
+        if sling.basis == "EN" and not self._hangs_plumb(angle):
             return rating.leg_factor("EN", counted, angle)
         return sharing.legs_times_sine(counted, angle)
 

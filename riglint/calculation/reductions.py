@@ -45,7 +45,11 @@ class Reduction:
         if self.kind is not None:
             last = part.leg is not None and part.leg.parts[-1] is part
             return last and part.kind == self.kind
-        return part.leg is not None or not self.legs_only
+        if not self.legs_only:
+            return True
+        return (
+            part.leg is not None and part.leg.holds is None
+        )  # those above a spreader are straight
 
     def name(self, units: Units) -> str:
         """What takes something off, in words."""

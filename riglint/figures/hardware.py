@@ -15,7 +15,6 @@ SHACKLE_HEAT = (Temperature.parse("-40 degF"), Temperature.parse("400 degF"))  #
 B30_26 = "ASME B30.26-2010"
 EN_SHACKLE_FACTOR = Sourced(5.0, "DGUV 215-313, Table 1", "retrieved")
 SLACK = 1e-9
-VERTICAL_DEG = 5.0  # 29 CFR 1910.184(b): legs so near the vertical count as vertical
 PULLED_OFF_AXIS = ("eyebolt", "hoist-ring")  # what a leg pulls at its own angle, not along itself
 
 

@@ -8,6 +8,7 @@ US_LISTED_DEG = (90.0, 60.0, 45.0, 30.0)  # OSHA, Guidance on Safe Sling Use, Ta
 EN_LISTED_DEG = (45.0, 30.0)  # EN 818-4, Table 3: 0 to 45 and 45 to 60 deg from the vertical
 FLATTEST_DEG = 30.0  # OSHA guide; 120 deg included angle in the German and NSW guides
 EN_FACTORS = {(2, 45.0): 1.4, (2, 30.0): 1.0, (3, 45.0): 2.1, (3, 30.0): 1.5}
+VERTICAL_DEG = 5.0  # 29 CFR 1910.184(b): legs so near the vertical count as vertical
 SLACK_DEG = 1e-9
 
 
@@ -15,8 +16,11 @@ def listed_angle(from_horizontal_deg: float, basis: str) -> float:
     """The listed angle that rates a leg: its own or the next lower one, in deg from horizontal.
 
     ASME B30.9-2010, 9-1.5.4 (next lower listed angle); EN 818-4, Table 3. An angle flatter
-    than the last listed one is returned as it is.
+    than the last listed one is returned as it is. US legs within 5 deg of the vertical are
+    vertical (29 CFR 1910.184(b)).
     """
+    if basis == "US" and from_horizontal_deg >= 90.0 - VERTICAL_DEG - SLACK_DEG:
+        return 90.0
     listed = US_LISTED_DEG if basis == "US" else EN_LISTED_DEG
     for angle in listed:
         if from_horizontal_deg >= angle - SLACK_DEG:

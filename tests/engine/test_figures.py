@@ -389,7 +389,8 @@ def test_an_impossible_link_is_named_with_both_dimensions():
     ("basis", "angle", "rates"),
     [
         ("US", 90, 90),
-        ("US", 89.9, 60),
+        ("US", 85, 90),  # 29 CFR 1910.184(b): within 5 deg of the vertical
+        ("US", 84.9, 60),
         ("US", 60, 60),
         ("US", 59.9999, 45),
         ("US", 45, 45),

@@ -335,7 +335,9 @@ def test_tags_where_the_product_rounds_up(size, single, legs, angle, tag, over):
     ("angle", "cell"),
     [
         # ASME B30.9-2010, 9-1.5.4 (second-hand): the next lower listed angle. Row 3/8 in grade 100
-        pytest.param(89, 15200, id="steep"),
+        pytest.param(84, 15200, id="steep"),
+        # 29 CFR 1910.184(b): legs within 5 deg of the vertical are vertical, 2 x 8,800
+        pytest.param(85, 17600, id="vertical"),
         pytest.param(75, 15200, id="between 90 and 60"),
         pytest.param(59, 12400, id="just flatter than 60"),
         pytest.param(50, 12400, id="between 60 and 45"),
