@@ -352,6 +352,9 @@ class _Assembler:
         entry = leg.entry
         if entry.to:
             self.held(f"the lower end of {entry.ref}", entry.to, (*key, "to"))
+        eye = next((part for part in leg.parts if part.kind == "eye"), None)
+        if entry.endless and eye is not None:
+            self.wrong((*key, "endless"), f"{entry.ref} is endless, and {eye.item.id} is an end")
         if entry.chokes_in and all(entry.chokes_in != part.item.id for part in leg.parts):
             self.wrong((*key, "chokes_in"), f"{entry.ref} has no part {entry.chokes_in[:60]}")
 

@@ -10,6 +10,8 @@ from riglint.figures import OWN_GEOMETRY, width_ratio
 from riglint.figures.hook_entry import HOOK_WIDTH_RATIO
 from riglint.model import HOOK_KINDS, LINK_KINDS
 
+from .hardware import on_the_pin, thickness
+
 MOST_ON_ONE_LINK = 2  # ASTM A906, 3.1.3: three- and four-leg slings have master coupling links
 
 
@@ -20,10 +22,11 @@ class HookTightSettings:
     ratio: float = HOOK_WIDTH_RATIO
 
 
-def is_link(gathering: Gathering) -> bool:
-    """A link with anything but webs in it: these are web-bunched's matter."""
+def holds_in_a_bow(gathering: Gathering) -> bool:
+    """A link, or a shackle's bow, with anything but webs in it: these are web-bunched's matter."""
     webs = any(seat.part.kind == "web" for seat in gathering.seats)
-    return gathering.part.is_link and not webs
+    shackle = gathering.part.kind == "shackle" and gathering.part.pin_in != "below"
+    return (gathering.part.is_link or shackle) and not webs
 
 
 @rule(
@@ -34,7 +37,7 @@ def is_link(gathering: Gathering) -> bool:
     because="Couplings that ride on each other, or up the sides of the link, bend it and jam: the"
     " legs no longer hang free.",
     sources=[OWN_GEOMETRY, "practice: usable_arc"],
-    when=is_link,
+    when=holds_in_a_bow,
     fails="""
         base = "quad"
         [[item]]
@@ -43,6 +46,9 @@ def is_link(gathering: Gathering) -> bool:
     """,
 )
 def crowded_link(gathering: Gathering, ctx: Context) -> Iterator[Finding]:
+    part = gathering.part
+    if part.kind == "shackle" and part.pin_in is None:
+        raise part.unknown_turn()
     arc, usable = ctx.figures.seated_arc(gathering), ctx.practice.usable_arc
     if arc <= usable:
         return
@@ -52,9 +58,10 @@ def crowded_link(gathering: Gathering, ctx: Context) -> Iterator[Finding]:
         " and {limit} is usable",
         found=Angle(arc),
         limit=usable,
-        width=gathering.part.inside_width,
+        width=ctx.figures.bottom_width(part),
         seats=[f"{n} x {part.item.id}" for part, _, n in ctx.figures.seat_angles(gathering)],
-        remedy="Fit a link at least {needed} wide inside, or hang fewer in it. The geometry is"
+        kind="a shackle" if part.kind == "shackle" else "a link",
+        remedy="Fit {kind} at least {needed} wide inside, or hang fewer in it. The geometry is"
         " riglint's own; practice.usable_arc sets the limit.",
         needed=Length(width),
     )
@@ -255,7 +262,7 @@ def branch_on(leg: Leg) -> str | None:
 
 
 def _is_link(part: Part) -> bool:
-    return part.is_link
+    return part.is_link or part.kind == "shackle"
 
 
 @rule(
@@ -277,17 +284,25 @@ def _is_link(part: Part) -> bool:
 def opening_too_small(part: Part, ctx: Context) -> Iterator[Finding]:
     for link in links_joined(part):
         flat = link.get("flat")
-        needed = flat if flat is not None else link.bar
+        needed = flat if flat is not None else thickness(link, part)
         if part.opening < needed:
+            if link.kind == "shackle" and on_the_pin(link, part) is None:
+                raise link.unknown_turn()
             yield part.finding(
                 "{part} has an opening of {found}; the {where} of {link} is {limit} thick",
                 found=part.opening,
                 limit=needed,
                 link=link,
-                where="bar" if flat is None else "flat",
+                where=where_it_sits(link, part),
                 remedy="Fit a coupling with an opening of {limit} or more, or a link that is"
                 " thinner where the coupling sits.",
             )
+
+
+def where_it_sits(link: Part, coupling: Part) -> str:
+    if link.kind == "shackle":
+        return "pin" if on_the_pin(link, coupling) else "bow"
+    return "bar" if link.get("flat") is None else "flat"
 
 
 ENDS = HOOK_KINDS | LINK_KINDS | {"shackle", "swivel", "eyebolt", "hoist-ring", "eye"}

@@ -48,8 +48,19 @@ def beside(part: Part) -> Iterator[Sheet]:
         above = leg.on.part if leg.on is not None else leg.sling.hung_from
         if above is not None and above.kind != "spreader":
             yield above
+    if place == len(leg.parts) - 1 and leg.entry.to is not None and leg.holds is None:
+        yield from _held_by_the_end(leg)
     neighbors = leg.parts[max(0, place - 1) : place] + leg.parts[place + 1 : place + 2]
     yield from (one for one in neighbors if one.is_link or one.kind == "shackle")
+
+
+def _held_by_the_end(leg: Leg) -> Iterator[Sheet]:
+    """What the lower end of a leg that is hung by both ends goes over."""
+    if leg.entry.to == "hung_from" and leg.sling.hung_from is not None:
+        yield leg.sling.hung_from
+    for one in leg.sling.gatherings:
+        if leg in one.ends_here and one.part.kind != "spreader":
+            yield one.part
 
 
 def on_the_pin(held: Sheet, lies: Part) -> bool | None:
@@ -99,6 +110,8 @@ def eye_spread(part: Part, ctx: Context) -> Iterator[Finding]:
         if part.kind == "web":
             yield from _web_eye(part, held, thick)
             continue
+        if held.kind == "shackle" and on_the_pin(held, part):
+            yield from _between_the_ears(part, held)
         if thick > part.eye_width:
             yield part.finding(
                 "{held} is {found} thick, and {part} is {limit} wide inside",
@@ -109,6 +122,18 @@ def eye_spread(part: Part, ctx: Context) -> Iterator[Finding]:
             )
         if part.form == "soft":
             yield from _thin(part, held, thick)
+
+
+def _between_the_ears(part: Part, shackle: Sheet) -> Iterator[Finding]:
+    if part.seat_width >= shackle.jaw_width:
+        yield part.finding(
+            "{part} is {found} wide, and the ears of {held} stand {limit} apart",
+            found=part.seat_width,
+            limit=shackle.jaw_width,
+            held=shackle,
+            sources=[OWN_GEOMETRY],
+            remedy="Use a shackle with a wider jaw, or lay the eye in its bow.",
+        )
 
 
 def _thin(part: Part, held: Sheet, thick: Length) -> Iterator[Finding]:
@@ -188,7 +213,7 @@ def bearing_width(web: Part) -> Length:
 
 
 def _bunched(holder: Part, total: Length, web: Part) -> Iterator[Finding]:
-    room = holder.inside_width if holder.kind != "shackle" else _room_in_shackle(holder, web)
+    room = holder.inside_width if holder.kind != "shackle" else _room_in_shackle(holder, web, total)
     if total > room:
         yield holder.finding(
             "{part} is {limit} wide inside, and what lies of web in it is {found} wide",
@@ -217,8 +242,11 @@ def _bunched_on_top(sling: Sling) -> Iterator[Finding]:
         )
 
 
-def _room_in_shackle(shackle: Part, web: Part) -> Length:
-    return shackle.jaw_width if on_the_pin(shackle, web) else shackle.bow_width
+def _room_in_shackle(shackle: Part, web: Part, total: Length) -> Length:
+    pinned = on_the_pin(shackle, web)
+    if pinned is None and (shackle.get("jaw_width") or total) < total <= shackle.bow_width:
+        raise shackle.unknown_turn()
+    return shackle.jaw_width if pinned else shackle.bow_width
 
 
 ON_A_HOOK = "EN 1492-1, Annex D (second-hand)"
@@ -421,9 +449,10 @@ def holds_by_bow(part: Part) -> bool:
 
 
 def hung_in(part: Part) -> int:
-    """How many legs and links hang straight in a gathering part."""
-    own = (one for one in part.sling.gatherings if one.part is part)
-    return sum(len(one.below) + sum(leg.loaded_legs for leg in one.own_legs) for one in own)
+    """How many ends of legs, and links, hang straight in a gathering part."""
+    own = [one for one in part.sling.gatherings if one.part is part]
+    ends = (leg for one in own for leg in (*one.own_legs, *one.ends_here))
+    return sum(len(one.below) for one in own) + sum(leg.count for leg in ends)
 
 
 def takes_the_bight(part: Part) -> bool:
@@ -514,11 +543,12 @@ def meets_a_lug(part: Part) -> bool:
 def lug_does_not_fit(part: Part, ctx: Context) -> Iterator[Finding]:
     lug = part.sling.duty.lug
     assert lug is not None
+    by_bow = part.kind == "shackle" and part.pin_in == "above"
     if lug.thickness is not None:
-        room = part.jaw_width if part.kind == "shackle" else part.throat
+        room = _opening_for_a_lug(part)
         if lug.thickness >= room:
             yield _too_small(part, "opening", room, lug.thickness, "thickness")
-        elif part.kind == "shackle" and lug.thickness < FILL * room:
+        elif part.kind == "shackle" and not by_bow and lug.thickness < FILL * room:
             yield part.finding(
                 "The lug is {found} thick in {part}, whose jaw is {room} wide; it should fill"
                 " {limit} of it",
@@ -531,10 +561,10 @@ def lug_does_not_fit(part: Part, ctx: Context) -> Iterator[Finding]:
                 remedy="Center it with washers, or use a shackle with a narrower jaw.",
             )
     if lug.hole is not None:
-        bar = part.pin if part.kind == "shackle" else part.bar
+        bar = part.pin if part.kind == "shackle" and not by_bow else part.bar
         if bar >= lug.hole:
             yield _too_small(part, "thickness", bar, lug.hole, "hole")
-        elif part.kind == "shackle" and lug.hole - bar > play_most(bar):
+        elif part.kind == "shackle" and not by_bow and lug.hole - bar > play_most(bar):
             yield part.finding(
                 "The pin of {part} is {pin} in a hole of {found}; {limit} is the widest it should"
                 " be in",
@@ -546,6 +576,12 @@ def lug_does_not_fit(part: Part, ctx: Context) -> Iterator[Finding]:
                 sources=["0027/ND Rev 11, 12.5.2"],
                 remedy="Use a larger shackle, or bush the hole.",
             )
+
+
+def _opening_for_a_lug(part: Part) -> Length:
+    if part.kind != "shackle":
+        return part.throat
+    return part.bow_width if part.pin_in == "above" else part.jaw_width
 
 
 def _too_small(part: Part, what: str, own: Length, lug: Length, of_lug: str) -> Finding:

@@ -66,7 +66,15 @@ def proof_load_short(sling: Sling, ctx: Context) -> Iterator[Finding]:
     plan, unknown = ctx.figures.proof_plan(), None
     for place, key, load in ordered(sling):
         pull = plan.get(place)
-        if pull is None:
+        if pull is None and not ctx.figures.has_place(place):
+            yield sling.finding(
+                "A proof load of {found} is ordered for the {place}, and the sling has none",
+                key=("", "proof", key),
+                found=load,
+                place=_part(place),
+                remedy="Leave it out, or build the sling that it was meant for.",
+            )
+        elif pull is None:
             unknown = unknown or ctx.figures.proof_unknown(place)
         elif load * SLACK < pull.load and pull.gap is not None:
             unknown = unknown or pull.gap
@@ -179,10 +187,13 @@ def certificate_proof_short(record: Record, ctx: Context) -> Iterator[Finding]:
     certificate = record.content.record.certificate
     assert certificate is not None
     pulled = {place: getattr(certificate, f"proof_{place}_load") for place in PLACES}
-    if not any(pulled.values()):
-        return
     if record.build is None or ctx.figures is None:
+        if not any(pulled.values()):
+            return
         raise Unstated("build", record.path, why="the build of the record was not found")
+    if not any(pulled.values()):
+        _ask_for_welded_ends(record, ctx)
+        return
     plan, unknown = ctx.figures.proof_plan(), None
     for place, load in pulled.items():
         pull = plan.get(place)
@@ -208,6 +219,19 @@ def certificate_proof_short(record: Record, ctx: Context) -> Iterator[Finding]:
             )
     if unknown is not None:
         raise unknown
+
+
+def _ask_for_welded_ends(record: Record, ctx: Context) -> None:
+    """Raise Unstated where no proof load is certified of a US rope with a welded end fitting."""
+    sling = ctx.figures.sling
+    if sling.basis != "US" or sling.family != "rope":
+        return
+    leg = ctx.figures.proof_plan().get("leg")
+    if leg is not None and leg.gap is None:
+        why = (
+            f"the certificate shows no proof load; a welded end fitting asks for one ({leg.source})"
+        )
+        raise Unstated("proof_leg_load", record.path, why=why)
 
 
 def _part(place: str) -> str:

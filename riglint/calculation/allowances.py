@@ -8,13 +8,12 @@ from ..finding import Unstated
 from ..model import LEG_KINDS, LINK_KINDS, ROPE_KINDS, LimitFor
 from ..quantities import Load
 from ..sling import Gathering, Leg, Part
-from ..tables import rope_table
 from .base import remembered, sheet_of
 from .charts import ChartFigures, published, usual_row_angle
+from .ropes import CELL_ROUNDING
 from .shares import Allowance, Scale, Share
 
 OWN_LIMIT = "its working load limit"
-CELL_ROUNDING = 0.025
 
 
 class AllowanceFigures(ChartFigures):
@@ -65,17 +64,15 @@ class AllowanceFigures(ChartFigures):
             raise rope.unstated("breaking_load")
 
     def _of_choked_loop(self, part: Part) -> Allowance:
-        """An endless rope in a choker hitch: by its strength, or the published loop's if less."""
+        """An endless rope in a choker hitch: the least of what sheet, strength and table give."""
         if self.sling.hitch != "choker":
             raise self.no_limit_of_its_own(part)
-        limit, made_so = self.loop_by_strength(part), part.splice == "mechanical"
-        table = rope_table(self.sling.basis) if made_so and self.has_steel_core(part) else None
-        cell = table.choked_loops.get(float(part.diameter)) if table else None
-        if table is None or cell is None or cell * (1 - CELL_ROUNDING) > limit.load:
-            because = self.by_strength(limit)
-            return Allowance(part, limit.load, None, None, because, limit.source)
-        because = "the published choker rating of a loop"
-        return Allowance(part, float(cell), None, None, because, table.table.source)
+        known, stated = self.loop_limit(part), part.get("choker_limit")
+        assert known is not None, "a loop with a breaking load has a limit"
+        load, because, source = known
+        if stated is not None and stated <= load:
+            load, because, source = float(stated), "its choker limit", sheet_of(part)
+        return Allowance(part, load, None, None, because, source)
 
     def unrated(self, part: Part) -> Unstated:
         """What lacks of a part without a rating: of an eye, that of its rope where it has none."""
@@ -89,7 +86,6 @@ class AllowanceFigures(ChartFigures):
         assert part.leg is not None
         rope = part.leg.rope
         published = self._published_single(rope) if rope.kind in ROPE_KINDS else None
-        # the table's cells are rounded, by up to 2.4 % of what the same formula gives
         if published is not None and published * (1 - CELL_ROUNDING) <= limit:
             table = self._table(rope)
             assert table is not None

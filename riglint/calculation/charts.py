@@ -40,7 +40,8 @@ class ChartFigures(RopeFigures):
             assert part.leg is not None
             materials, count = [part.leg.rope], 1
         else:
-            materials, count = [leg.rope for leg in gathering.legs], gathering.loaded_legs
+            legs = (*gathering.legs, *gathering.ends_here)
+            materials, count = [leg.rope for leg in legs], gathering.loaded_legs
         if not materials:
             why = f"{part.path} holds no leg, only what shortens one; no chart speaks of that"
             raise Unstated("rating", part.path, part.item.id, why=why)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from ..figures import hook_entry, seating
 from ..finding import Unstated
 from ..model import BY_DIAMETER, TEXTILE_KINDS
+from ..quantities import Length
 from ..sling import Gathering, Part
 from .base import Figures, remembered
 
@@ -20,7 +21,13 @@ class FitFigures(Figures):
             return part.diameter, part.diameter
         if part.kind in TEXTILE_KINDS:
             return part.width, part.thickness
+        if part.kind == "shackle" and part.pin_in == "below" and part.get("seat_width") is None:
+            return part.bar, part.bar  # its bow lies in the link as a link would
         return part.seat_width, part.seat_depth
+
+    def bottom_width(self, part: Part) -> Length:
+        """The inside width, in mm, of what legs hang in: a link, or the bow of a shackle."""
+        return part.bow_width if part.kind == "shackle" else part.inside_width
 
     @remembered
     def seated_arc(self, gathering: Gathering) -> float:
@@ -30,7 +37,7 @@ class FitFigures(Figures):
     @remembered
     def seat_angles(self, gathering: Gathering) -> tuple[tuple[Part, float, int], ...]:
         """Each thing that sits in a link's bottom, the angle it takes in deg, and how many."""
-        inside = gathering.part.inside_width
+        inside = self.bottom_width(gathering.part)
         alike: dict[str, tuple[Part, int]] = {}
         for seat in gathering.seats:
             part, count = alike.get(seat.part.item.id, (seat.part, 0))

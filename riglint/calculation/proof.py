@@ -71,6 +71,10 @@ class ProofFigures(RatingFigures):
         why = f"no source at hand says at what the {place} link of a wire rope sling is tested"
         return Unstated("proof loads", why=f"{why}; ask its maker")
 
+    def has_place(self, place: str) -> bool:
+        """Whether the sling has what a proof load is ordered for: a leg, or a link of a place."""
+        return place == "leg" or place in self._gathered()
+
     def _gathered(self) -> dict[str, int]:
         """Of each place of links that there is, the most legs that one of them gathers."""
         links = [gathering for gathering in self.sling.gatherings if gathering.part.is_link]

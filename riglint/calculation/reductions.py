@@ -217,6 +217,9 @@ class ReductionFigures(RopeFigures):
                 item = material.item.id
                 raise Unstated("choker_limit", material.path, item, why=str(gap)) from None
             share, source = float(published), published.source
+        loop = self.loop_limit(material) if self.is_loop(material) and limit is not None else None
+        if loop is not None and loop[0] < share * limit:
+            share, source = loop[0] / limit, loop[2]
         by_angle = choke.choke_angle_share(angle)
         return Reduction(CHOKER, share * by_angle, f"{source}; {by_angle.source}", True)
 

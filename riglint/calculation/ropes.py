@@ -9,9 +9,11 @@ from ..finding import Unstated
 from ..model import ROPE_KINDS
 from ..quantities import Load
 from ..sling import Leg, Part
+from ..tables import rope_table
 from .base import remembered, sheet_of
 from .hanging import HangFigures
 
+CELL_ROUNDING = 0.025  # EN 13414-1, Table 4: its cells lie within 2.4 % of its own formula
 NO_BEND_LOSS_US = 25.0  # D/d of US basket ratings for mechanical splices (second-hand)
 
 
@@ -43,6 +45,8 @@ class RopeFigures(HangFigures):
         if not self.is_rope(part):
             if stated is None:
                 raise rope.unstated("breaking_load")
+            if rope.kind == "wire-rope" and not part.leg.entry.endless:
+                self._check_ends(part.leg)
             return float(stated), "its working load limit", sheet_of(part)
         limit = self.rope_by_strength(part)
         if stated is not None and stated <= limit.load:
@@ -104,9 +108,14 @@ class RopeFigures(HangFigures):
         if not eyes and part.leg.entry.endless:
             raise self.no_limit_of_its_own(part)
         if not eyes:
-            why = f"{part.leg.path} has no eye or socket: say how its ends are made"
-            raise Unstated("eye", part.leg.path, why=why)
+            self._check_ends(part.leg)
         return min(map(self._efficiency, eyes))
+
+    def _check_ends(self, leg: Leg) -> None:
+        """Raise Unstated for a rope leg whose ends nobody describes."""
+        if not eyes_of(leg):
+            why = f"{leg.path} has no eye or socket: say how its ends are made"
+            raise Unstated("eye", leg.path, why=why)
 
     def _efficiency(self, eye: Part) -> float:
         """By the published figure for its splice, or less where the sheet says so."""
@@ -136,13 +145,42 @@ class RopeFigures(HangFigures):
         except LookupError:
             return False
 
+    def is_loop(self, part: Part) -> bool:
+        """Whether a part is an endless wire rope to EN, of which EN 13414-1 has choker ratings."""
+        endless = part.kind == "wire-rope" and part.leg is not None and part.leg.entry.endless
+        return endless and self.sling.basis == "EN"
+
     def is_choked_loop(self, part: Part) -> bool:
         """Whether a part is an endless rope that its breaking load rates, in a choker hitch alone.
 
         EN 13414-1, 5.4.4 and Table 4 have a figure for that hitch and for no other.
         """
-        endless = part.kind == "wire-rope" and part.leg is not None and part.leg.entry.endless
-        return endless and self.sling.basis == "EN" and self.is_rope(part)
+        return self.is_loop(part) and self.is_rope(part)
+
+    def loop_limit(self, part: Part) -> tuple[float, str, str] | None:
+        """What an endless EN rope may carry choked, in kg; why; the source. None if not known.
+
+        By its breaking load (EN 13414-1, 5.4.4), but no more than the published loop of its size
+        (Table 4), whose figures are rounded by up to 2.4 % of what the same formula gives. Raises
+        Unstated for a joint that nobody describes.
+        """
+        cell = self._published_loop(part)
+        if part.get("breaking_load") is None:
+            return cell
+        limit = self.loop_by_strength(part)
+        if cell is not None and cell[0] * (1 - CELL_ROUNDING) <= limit.load:
+            return cell
+        return limit.load, self.by_strength(limit), limit.source
+
+    def _published_loop(self, part: Part) -> tuple[float, str, str] | None:
+        """The published loop of a rope's size; the table is for steel cores joined by a ferrule."""
+        table = rope_table("EN")
+        if table is None or part.get("splice") != "mechanical" or not self.has_steel_core(part):
+            return None
+        cell = table.choked_loops.get(float(part.diameter))
+        if cell is None:
+            return None
+        return float(cell), "the published choker rating of a loop", table.table.source
 
     def loop_by_strength(self, part: Part) -> RopeLimit:
         """What an endless rope may carry choked, by its breaking load; raises Unstated as above."""
@@ -177,6 +215,8 @@ class RopeFigures(HangFigures):
             return 1.0
         eyes = eyes_of(leg)
         ends = min(map(self._efficiency, eyes)) if eyes else 1.0
+        if self.is_choked_loop(leg.rope):
+            ends = float(figures.en_termination(leg.rope.splice))
         return min(1.0, figures.bend_efficiency(ratio) / ends)
 
 

@@ -118,9 +118,9 @@ def textile_heat(
     """What a temperature range leaves of a synthetic sling; None where it is not permitted.
 
     29 CFR 1926.251(e) (US); scopes of EN 1492-1 and EN 1492-2 (EN). Raises AskTheMaker where US
-    cold is known from memory only, LookupError for a material that is not known.
+    cold is known from memory only, LookupError for a material without figures.
     """
-    row = _row_for(table("textile-temperature"), basis, "material", material_named(material))
+    row = _textile_row(basis, material)
     if row is None:
         raise LookupError(f"no document seen has temperatures for {material} slings")
     cold = _colder(low_deg_c, row["low"])
@@ -139,10 +139,18 @@ def material_limits(basis: str, kind: str, made_of: str) -> tuple[float, float]:
     if kind in ("wire-rope", "grommet"):
         row = _row_for(table("rope-temperature"), basis, "core", core_kind(made_of))
     else:
-        row = _row_for(table("textile-temperature"), basis, "material", material_named(made_of))
+        row = _textile_row(basis, made_of)
     if row is None:
         raise LookupError(f"no document seen has temperatures for {made_of} {kind}")
     return Temperature.parse(row["low"]), Temperature.parse(row["high"])
+
+
+def _textile_row(basis: str, material: str) -> dict[str, Any] | None:
+    try:
+        name = material_named(material)
+    except LookupError:
+        return None
+    return _row_for(table("textile-temperature"), basis, "material", name)
 
 
 def _row_for(known: Table, basis: str, key: str, value: str) -> dict[str, Any] | None:

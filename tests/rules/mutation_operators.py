@@ -1231,7 +1231,8 @@ def plain_quad_or_triple(bench: Bench) -> bool:
     return bench.loaded > 2 and plain and len(bench.build["part"]) > 1
 
 
-@fault("intermediate-links-needed")
+# a proof load that was ordered for the intermediate links has nothing to pull
+@fault("intermediate-links-needed", follows={"proof-load-short"})
 def all_legs_on_the_master_link(bench: Bench) -> str | None:
     if not plain_quad_or_triple(bench):
         return None

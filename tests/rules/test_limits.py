@@ -1133,7 +1133,7 @@ LIMITS = {
         rope("welded, under", WELDED + '[proof]\nleg_load = "10,100 lb"', "fail", "rope"),
         rope("not known to be welded", '[proof]\nleg_load = "10,108 lb"', "pass"),
         rope("not known to be welded, under", '[proof]\nleg_load = "10,100 lb"', "open"),
-        rope("no such link", '[proof]\nmaster_load = "10 lb"', "pass"),
+        rope("no such link", '[proof]\nmaster_load = "10 lb"', "fail", "rope"),
         pair("no proof ordered", "", NA),
         pair(
             "chain of no limit",
