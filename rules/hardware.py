@@ -36,7 +36,9 @@ from riglint.stock import Sheet
 
 
 def is_eye(part: Part) -> bool:
-    return part.kind == "eye" or (part.kind == "web" and part.get("eye_length") is not None)
+    """An eye, or a web, which has one at both ends unless it is endless."""
+    endless = part.leg is not None and part.leg.entry.endless
+    return part.kind == "eye" or (part.kind == "web" and not endless)
 
 
 def beside(part: Part) -> Iterator[Sheet]:
