@@ -560,7 +560,14 @@ def _sides(leg: Leg, ref: str) -> Iterator[Side]:
     yield Side(leg, ref, leg.parts[: middle + 1], loop=True, hangs=leg.on, port=leg.port)
     back = tuple(reversed(leg.parts[middle:]))
     port = (leg.entry.to or "").partition("/")[2] or leg.port
-    yield Side(leg, ref, back, loop=True, second=True, hangs=leg.on, port=port)
+    yield Side(leg, ref, back, loop=True, second=True, hangs=_second_hold(leg), port=port)
+
+
+def _second_hold(leg: Leg) -> Gathering | None:
+    """What the second run of a loop or basket hangs on."""
+    if leg.entry.to is None:
+        return leg.on
+    return next((one for one in leg.sling.gatherings if leg in one.ends_here), None)
 
 
 def _held(sides: list[Side]) -> dict[Gathering, list[Side]]:
