@@ -62,6 +62,13 @@ class Part(Sheet):
         return tuple(ref + below for ref in self.leg.refs[1:])
 
     @property
+    def run(self) -> tuple[Part, ...]:
+        """The parts that it stands in line with, from the top down: its leg's, or its branch's."""
+        if self.leg is None:
+            return (self,)
+        return self.leg.branch if self.in_branch else self.leg.parts
+
+    @property
     def is_link(self) -> bool:
         return self.sheet.kind in LINK_KINDS
 

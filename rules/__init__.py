@@ -4,8 +4,11 @@ from riglint import API_VERSION, Pack, PackContext, hookimpl, rules_in
 
 from . import (
     adjustment,
+    angles,
     catalog,
     duty,
+    eyes,
+    factors,
     fit,
     grade,
     hardware,
@@ -17,6 +20,7 @@ from . import (
     rating,
     reach,
     removal,
+    webs,
 )
 
 VERSION = "0.1.0"
@@ -31,8 +35,11 @@ def riglint_pack(context: PackContext) -> Pack:
         api_version=API_VERSION,
         rules=rules_in(
             adjustment,
+            angles,
             catalog,
             duty,
+            eyes,
+            factors,
             fit,
             grade,
             hardware,
@@ -44,5 +51,6 @@ def riglint_pack(context: PackContext) -> Pack:
             rating,
             reach,
             removal,
+            webs,
         ),
     )

@@ -10,7 +10,7 @@ from riglint.figures import OWN_GEOMETRY, width_ratio
 from riglint.figures.hook_entry import HOOK_WIDTH_RATIO
 from riglint.model import HOOK_KINDS, LINK_KINDS
 
-from .hardware import on_the_pin, thickness
+from .eyes import on_the_pin, thickness
 
 MOST_ON_ONE_LINK = 2  # ASTM A906, 3.1.3: three- and four-leg slings have master coupling links
 
@@ -247,7 +247,7 @@ def links_joined(part: Part) -> Iterator[Part]:
     leg = part.leg
     if leg is None:
         return
-    run = leg.branch if part.in_branch else leg.parts
+    run = part.run
     place = run.index(part)
     if place == 0 and not part.in_branch and leg.on is not None:
         yield from filter(_is_link, [leg.on.part])

@@ -4,29 +4,26 @@ from collections.abc import Iterator
 
 from attrs import frozen
 
-from riglint import Angle, Context, Finding, Key, Load, Part, Sling, Unstated, rule
+from riglint import Angle, Context, Finding, Load, Part, Sling, Unstated, rule
 from riglint.calculation import Rating
-from riglint.figures.hardware import shackle_design_factor
-from riglint.figures.rating import FLATTEST_DEG
-from riglint.figures.rope import rope_design_factor
-from riglint.figures.textile import textile_design_factor
-from riglint.model import LEG_KINDS, TEXTILE_KINDS, TagRating
-from riglint.tables import Sourced
+from riglint.model import LEG_KINDS, TagRating
 
 LINK_DATA = ("legs", "angle")
+
+
 STRAIGHT_DEG = 90.0
+
+
 ROUNDING_DEG = 1e-6
+
+
 FOUR = 4
+
+
 NOT_OF_THE_SLING = ("spreader", "eyebolt", "hoist-ring")  # chosen for the load, not for the legs
+
+
 FOUR_LEGS_NEAR = 0.02  # house default: what counts as the four-leg product, rounding included
-MACHINES = "2006/42/EC, Annex I (chain 4, rope 5, textile 7, metal parts 4; second-hand)"
-ALLOY_CHAIN = "OSHA letter of 11 April 1988 (alloy chain: a quarter of the breaking force)"
-CHAIN_DESIGN_FACTOR = {
-    "US": Sourced(4.0, ALLOY_CHAIN, "retrieved"),
-    "EN": Sourced(4.0, MACHINES, "second-hand"),
-}
-METAL_DESIGN_FACTOR = Sourced(4.0, MACHINES, "second-hand")
-EN_LEAST_FROM_VERTICAL = 15.0  # EN 818-6 (second-hand)
 
 
 @frozen
@@ -308,51 +305,6 @@ def covers_duty(row: TagRating, sling: Sling, ctx: Context) -> bool:
 
 
 @rule(
-    "angle-too-flat",
-    about=Sling,
-    level="error",
-    title="The legs are flatter than the basis allows",
-    because="A flat leg pulls far harder than its load says: at 30 deg from the horizontal each"
-    " leg pulls twice its share, and at 20 deg nearly three times.",
-    sources=[
-        "OSHA, Guidance on Safe Sling Use (not under 30 deg from the horizontal; second-hand)",
-        "EN 818-4:1996+A1:2008, Table 3 (not over 60 deg from the vertical)",
-    ],
-    when=lambda sling: sling.loaded_legs > 1 and sling.duty.hitch != "straight",
-    fails="""
-        base = "pair"
-        [duty]
-        angle = { from_horizontal = "25 deg" }
-        load = "5,000 lb"
-    """,
-)
-def angle_too_flat(sling: Sling, ctx: Context) -> Iterator[Finding]:
-    angles: list[tuple[float, Key, str]] = []
-    for index, entry in enumerate(sling.build.leg):
-        if entry.angle is not None:
-            angles.append((entry.angle.horizontal, ("", "leg", index, "angle"), entry.ref))
-    rows = sling.build.tag.rating if sling.build.tag else ()
-    for index, row in enumerate(rows):
-        if row.angle is not None:
-            angles.append((row.angle.flattest, ("", "tag", "rating", index, "angle"), "The tag"))
-    if not all(leg.entry.angle for leg in sling.bearing_legs):
-        who = "The duty" if sling.duty.angle is not None else "The load's geometry"
-        angles.insert(0, (ctx.figures.leg_angle(), ("", "duty", "angle"), who))
-    for angle, key, who in angles:
-        if angle < FLATTEST_DEG - ctx.figures.ROUNDING_DEG:
-            yield sling.finding(
-                "{who} has the legs at {found} from the {datum}, flatter than {limit}",
-                key=key,
-                found=sling.as_measured(angle),
-                limit=sling.as_measured(FLATTEST_DEG),
-                datum=sling.measured_from,
-                who=who,
-                remedy="Use longer legs or a spreader beam, so that they stand at {limit} from the"
-                " {datum} or steeper.",
-            )
-
-
-@rule(
     "tag-under-rating",
     about=Sling,
     level="note",
@@ -461,87 +413,6 @@ def hung_from_overloaded(sling: Sling, ctx: Context) -> Iterator[Finding]:
             remedy="Hang it from something rated for {found} or more, or lift no more than"
             " {limit}.",
         )
-
-
-@rule(
-    "design-factor-short",
-    about=Part,
-    level="error",
-    title="A part is rated with less reserve than the sling family asks for",
-    because="A limit with a smaller design factor looks larger than it is beside the others.",
-    sources=[
-        ALLOY_CHAIN,
-        "DOE-STD-1090-96, 11.3.1.3 and 11.3.5 (rope and synthetic 5)",
-        MACHINES,
-        "ASME B30.26-2010, 26-1.2 (shackles 5 up to 150 short tons, 4 above; second-hand)",
-        "DGUV 215-313, Table 1 (EN shackles 5)",
-    ],
-    fails="""
-        base = "pair"
-        [[item]]
-        id = "coupling"
-        design_factor = 3.0
-    """,
-)
-def design_factor_short(part: Part, ctx: Context) -> Iterator[Finding]:
-    if part.kind == "spreader":
-        return  # made to a standard of its own
-    rated = not ctx.figures.allowance(part).unrated
-    if not rated and part.kind == "eye":
-        return  # an eye is rated by its rope
-    kind = ctx.figures.use_of(part).kind
-    factor = ctx.figures.design_factor(part) if rated else factor_of_unrated(part, kind, ctx)
-    least = factor_asked(part, kind)
-    if factor < least and not (rated and holds_as_much(part, kind, factor / least, ctx)):
-        sourced = part.kind in LEG_KINDS | {"eye", "shackle"} or kind == "chain"
-        yield part.finding(
-            "{part} {has} a design factor of {found}; {kind} ask for {limit}",
-            level="error" if sourced else "warning",
-            found=factor,
-            limit=float(least),
-            sources=[least.source],
-            has="is rated with" if rated else "has no rating for this use, and",
-            kind="shackles" if part.kind == "shackle" else f"{kind.replace('-', ' ')} slings",
-            remedy="Use the limit that {item} has at a design factor of {limit}, or another part.",
-            item=part.item.id,
-        )
-
-
-def holds_as_much(part: Part, kind: str, share: float, ctx: Context) -> bool:
-    """Whether a fitting in a leg that is no chain breaks no sooner than the leg.
-
-    DOE-STD-1090-96, 11.3.5.c asks no more of the fittings of a synthetic sling, and 11.3.1.3 has
-    no figure for the hooks and links of rope slings.
-    """
-    if part.leg is None or kind == "chain" or part.kind in LEG_KINDS | {"eye", "shackle"}:
-        return False
-    own, legs = (ctx.figures.allowance(one).tension for one in (part, part.leg.rope))
-    return own is not None and legs is not None and own * share >= legs
-
-
-def factor_of_unrated(part: Part, kind: str, ctx: Context) -> float:
-    """The factor that the sheet of a part without a rating states.
-
-    Raises Unstated where it states none, or one that a chart for other legs was made with: what
-    lacks is the rating then, and unrated-component says so.
-    """
-    for_other_legs = part.chart and all(row.leg != kind for row in part.chart)
-    factor = part.get("design_factor")
-    if factor is None or for_other_legs or part.kind == "shackle":
-        raise ctx.figures.unrated(part)
-    return float(factor)
-
-
-def factor_asked(part: Part, kind: str) -> Sourced:
-    """The design factor that a sling of a kind of leg asks of one of its parts."""
-    basis = part.sling.basis
-    if part.kind == "shackle":
-        return shackle_design_factor(part.working_load_limit, basis)
-    if basis == "EN" and part.kind not in LEG_KINDS | {"eye"}:
-        return METAL_DESIGN_FACTOR
-    if kind == "chain":
-        return CHAIN_DESIGN_FACTOR[basis]
-    return textile_design_factor(basis) if kind in TEXTILE_KINDS else rope_design_factor(basis)
 
 
 @rule(
@@ -658,47 +529,3 @@ def rigid_load_shared_evenly(sling: Sling, ctx: Context) -> Iterator[Finding]:
         limit=plate,
         remedy="Plan no more than {found}, or hang it from something that evens out its legs.",
     )
-
-
-@rule(
-    "angle-too-steep-for-basis",
-    about=Sling,
-    level="warning",
-    title="The legs stand steeper than the basis rates as a symmetric lift",
-    because="Under 15 deg from the vertical small differences in length shift the load from one leg"
-    " to another, so that EN does not count it as shared.",
-    sources=["EN 818-6, legs under 15 deg from the vertical (second-hand)"],
-    when=lambda sling: (
-        sling.basis == "EN"
-        and sling.is_chain_sling
-        and sum(leg.count for leg in sling.bearing_legs) > 1
-        and not sling.has_spreader
-    ),
-    fails="""
-        base = "pair"
-        without = ["/duty/angle/from_horizontal"]
-        [assembly]
-        basis = "EN"
-        [duty]
-        angle = { from_vertical = "10 deg" }
-    """,
-    repaired="""
-        base = "pair"
-        without = ["/duty/angle/from_horizontal"]
-        [assembly]
-        basis = "EN"
-        [duty]
-        angle = { from_vertical = "20 deg" }
-    """,
-)
-def angle_too_steep_for_basis(sling: Sling, ctx: Context) -> Iterator[Finding]:
-    from_vertical = 90 - sling.angle
-    if from_vertical < EN_LEAST_FROM_VERTICAL - ctx.figures.ROUNDING_DEG:
-        yield sling.finding(
-            "The legs stand {found} from the vertical; EN counts a load as shared from {limit} on",
-            key=("", "duty", "angle"),
-            found=Angle(from_vertical),
-            limit=Angle(EN_LEAST_FROM_VERTICAL),
-            remedy="Use shorter legs, hang them from a spreader, or have a qualified person rate"
-            " the lift.",
-        )
