@@ -152,7 +152,15 @@ def _rated_text(rated: RateSheet) -> str:
     at = f" at {angle_words(rating.angle, rated.sling)}" if rated.sling.loaded_legs > 1 else ""
     if rating.load is None:
         return f"not known; at most {units.show(rating.at_most or Load(0.0))}{at}"
-    return f"{units.show(rating.load)}{at}"
+    return f"{units.show(rating.load)}{at}{_in_duty(rated, rating.load)}"
+
+
+def _in_duty(rated: RateSheet, plate: Load) -> str:
+    """What is left of the plate's rating in the planned use, where that is less."""
+    left = rated.duty.load if rated.duty is not None else None
+    if left is None or left >= plate:
+        return ""
+    return f"; in its duty {rated.sling.units.show(left)}"
 
 
 def _angle_text(rated: RateSheet) -> str:

@@ -469,3 +469,8 @@ def test_the_drawing_in_the_examples_is_current():
     write_svg(sheet_of(NORTHMERE / "builds/slab-quad-adjustable.toml"), out)
     kept = (SHEETS / "slab-quad-adjustable.svg").read_text(encoding="utf-8")
     assert out.getvalue() == kept, "write it again: riglint sheet ... -o ... --as-of 2026-06-01"
+
+
+def test_the_head_says_what_is_left_in_the_duty():
+    page = page_of(NORTHMERE / "lifts/mast-web-choker.toml")
+    assert "6,400 lb; in its duty 5,000 lb" in page
