@@ -211,11 +211,17 @@ def _hang(tree: Tree, gathering: Gathering, at: dict[str, list[Placed]]) -> None
         _hang(node, lower, at)
     for leg in gathering.own_legs:
         _hang_leg(node, leg, at)
+    for leg in gathering.ends_here:
+        if leg.on is not gathering:
+            node.add(
+                Text.assemble(Text("leg ", DIM), say(some(leg.refs), "bold"), ", its lower end")
+            )
 
 
 def _hang_leg(tree: Tree, leg: Leg, at: dict[str, list[Placed]]) -> None:
     names = some(leg.refs)
     alike = f"  ({leg.count:,} alike)" if leg.count > 1 else ""
+    alike += "  hung by both ends" if leg.is_basket else ""
     head = Text.assemble(Text("leg ", DIM), say(names, "bold"), Text(alike, DIM))
     found = [placed for ref in leg.refs for placed in at.pop(ref, ())]
     node = tree.add(Group(head, *map(_finding, found)))
