@@ -184,11 +184,18 @@ class RopeFigures(HangFigures):
 
     def loop_by_strength(self, part: Part) -> RopeLimit:
         """What an endless rope may carry choked, by its breaking load; raises Unstated as above."""
-        efficiency = float(figures.en_termination(part.splice)) * figures.LOOP_CHOKED
+        efficiency = self._joint(part) * float(figures.LOOP_CHOKED)
         strength, factor = self._strength(part), self.rope_factor(part)
         load = figures.rope_limit(strength, efficiency, factor)
         source = f"{figures.LOOP_CHOKED.source}; {sheet_of(part)}"
         return RopeLimit(load, strength, efficiency, factor, source)
+
+    def _joint(self, loop: Part) -> float:
+        """What the joint of an endless EN rope leaves of it, as a share of 1."""
+        try:
+            return float(figures.en_termination(loop.splice))
+        except LookupError as gap:
+            raise Unstated("splice", loop.path, loop.item.id, why=str(gap)) from None
 
     def no_limit_of_its_own(self, part: Part) -> Unstated:
         """That an endless rope is rated by its sheet, EN in a choker hitch by a table too."""
@@ -216,7 +223,7 @@ class RopeFigures(HangFigures):
         eyes = eyes_of(leg)
         ends = min(map(self._efficiency, eyes)) if eyes else 1.0
         if self.is_choked_loop(leg.rope):
-            ends = float(figures.en_termination(leg.rope.splice))
+            ends = self._joint(leg.rope)
         return min(1.0, figures.bend_efficiency(ratio) / ends)
 
 
