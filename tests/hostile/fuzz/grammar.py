@@ -24,6 +24,7 @@ from riglint import model
 from riglint.book import standard_book
 from riglint.quantities import Angle, Length, Load, Offset, Temperature
 
+CUT_TO_LENGTH = sorted(model.LEG_KINDS - {"chain"})  # a list: a kind may be anything
 EXAMPLES = Path(__file__).parents[3] / "examples"
 Case = dict[str, Any]
 SHAPES = {
@@ -153,7 +154,7 @@ class Grammar:
             kind = self.kinds().get(made["item"])
             made.pop("links", None), made.pop("length", None)
             made |= {"links": self.value(model.Count)} if kind == "chain" else {}
-            made |= {"length": self.value(Length)} if kind in model.LEG_KINDS - {"chain"} else {}
+            made |= {"length": self.value(Length)} if kind in CUT_TO_LENGTH else {}
         if shape is model.PartEntry and self.random.random() < 0.9:
             links = [name for name, kind in self.kinds().items() if kind in model.LINK_KINDS]
             made["item"] = self.random.choice(links or ["x"])
