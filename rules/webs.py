@@ -32,10 +32,10 @@ def has_web(sling: Sling) -> bool:
 )
 def web_bunched(sling: Sling, ctx: Context) -> Iterator[Finding]:
     for gathering in sling.gatherings:
-        total = sum(width * count for width, count in webs_in(gathering))
-        if total and gathering.part.kind != "spreader":
-            web = next(part for leg in gathering.legs for part in leg.parts if part.kind == "web")
-            yield from _bunched(gathering.part, Length(total), web)
+        webs = list(webs_in(gathering))
+        if webs and gathering.part.kind != "spreader":
+            total = sum(bearing_width(web) * count for web, count in webs)
+            yield from _bunched(gathering.part, Length(total), webs[0][0])
     for leg in sling.legs:
         for one, other in pairwise(leg.parts):
             webs = [part for part in (one, other) if part.kind == "web"]
@@ -45,11 +45,11 @@ def web_bunched(sling: Sling, ctx: Context) -> Iterator[Finding]:
     yield from _bunched_on_top(sling)
 
 
-def webs_in(gathering: Gathering) -> Iterator[tuple[Length, int]]:
-    """The bearing width of each web that lies in a gathering part, and how many of it."""
+def webs_in(gathering: Gathering) -> Iterator[tuple[Part, int]]:
+    """Each web that lies in a gathering part, and how many of it."""
     tops = ((leg.parts[0], leg.count) for leg in gathering.own_legs)
     ends = ((leg.parts[-1], leg.count) for leg in gathering.ends_here)
-    return ((bearing_width(part), count) for part, count in (*tops, *ends) if part.kind == "web")
+    return ((part, count) for part, count in (*tops, *ends) if part.kind == "web")
 
 
 def bearing_width(web: Part) -> Length:
