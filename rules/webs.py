@@ -32,10 +32,10 @@ def has_web(sling: Sling) -> bool:
 )
 def web_bunched(sling: Sling, ctx: Context) -> Iterator[Finding]:
     for gathering in sling.gatherings:
-        webs = list(webs_in(gathering))
-        if webs and gathering.part.kind != "spreader":
-            total = sum(bearing_width(web) * count for web, count in webs)
-            yield from _bunched(gathering.part, Length(total), webs[0][0])
+        lying = list(webs_in(gathering))
+        if lying and gathering.part.kind != "spreader":
+            total = sum(bearing_width(web) * count for web, count in lying)
+            yield from _bunched(gathering.part, Length(total), lying[0][0])
     for leg in sling.legs:
         for one, other in pairwise(leg.parts):
             webs = [part for part in (one, other) if part.kind == "web"]
