@@ -26,7 +26,7 @@ def beside(part: Part) -> Iterator[Sheet]:
         if above is not None and above.kind != "spreader":
             yield above
     if part is leg.parts[-1] and leg.entry.to is not None and leg.holds is None:
-        yield from _held_by_the_end(leg)
+        yield from held_by_the_end(leg)
     neighbors = run[max(0, place - 1) : place] + run[place + 1 : place + 2]
     yield from (one for one in neighbors if one.is_link or one.kind == "shackle")
 
@@ -41,7 +41,7 @@ def hung_on(part: Part) -> Sheet | None:
     return next((one.part for one in leg.sling.gatherings if one.path == on), None)
 
 
-def _held_by_the_end(leg: Leg) -> Iterator[Sheet]:
+def held_by_the_end(leg: Leg) -> Iterator[Sheet]:
     """What the lower end of a leg that is hung by both ends goes over."""
     if leg.entry.to == "hung_from" and leg.sling.hung_from is not None:
         yield leg.sling.hung_from

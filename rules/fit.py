@@ -10,7 +10,7 @@ from riglint.figures import OWN_GEOMETRY, width_ratio
 from riglint.figures.hook_entry import HOOK_WIDTH_RATIO
 from riglint.model import HOOK_KINDS, LINK_KINDS
 
-from .eyes import on_the_pin, thickness
+from .eyes import hung_on, on_the_pin, thickness
 
 MOST_ON_ONE_LINK = 2  # ASTM A906, 3.1.3: three- and four-leg slings have master coupling links
 
@@ -244,21 +244,14 @@ def joins_a_link(part: Part) -> bool:
 
 def links_joined(part: Part) -> Iterator[Part]:
     """The links that a coupling goes over: the one that its leg hangs on, and those beside it."""
-    leg = part.leg
-    if leg is None:
+    if part.leg is None:
         return
     run = part.run
     place = run.index(part)
-    if place == 0 and not part.in_branch and leg.on is not None:
-        yield from filter(_is_link, [leg.on.part])
-    if place == 0 and part.in_branch:
-        hung = next((g.part for g in part.sling.gatherings if g.path == branch_on(leg)), None)
-        yield from filter(_is_link, [hung] if hung else [])
+    hung = hung_on(part) if place == 0 else None
+    if isinstance(hung, Part) and _is_link(hung):
+        yield hung
     yield from filter(_is_link, run[max(0, place - 1) : place] + run[place + 1 : place + 2])
-
-
-def branch_on(leg: Leg) -> str | None:
-    return leg.adjust.on if leg.adjust else None
 
 
 def _is_link(part: Part) -> bool:

@@ -94,6 +94,21 @@ def takes_the_bight(part: Part) -> bool:
     return choker and part.leg is not None and part.leg.entry.chokes_in == part.item.id
 
 
+BIGHT = """
+    base = "web"
+    [duty]
+    hitch = "choker"
+    choke_angle = "135 deg"
+    [[item]]
+    id = "bow"
+    kind = "shackle"
+    [[leg]]
+    ref = "a"
+    chokes_in = "bow"
+    parts = [{ item = "web", length = "8 ft" }, { item = "bow", pin_in = "WAY" }]
+"""
+
+
 @rule(
     "shackle-turned",
     about=Part,
@@ -103,32 +118,8 @@ def takes_the_bight(part: Part) -> bool:
     " turns it out of its thread.",
     sources=["WAC 296-155-33905(1)", "EM 385-1-1, 15.E.06 (second-hand)"],
     when=holds_by_bow,
-    fails="""
-        base = "web"
-        [duty]
-        hitch = "choker"
-        choke_angle = "135 deg"
-        [[item]]
-        id = "bow"
-        kind = "shackle"
-        [[leg]]
-        ref = "a"
-        chokes_in = "bow"
-        parts = [{ item = "web", length = "8 ft" }, { item = "bow", pin_in = "below" }]
-    """,
-    repaired="""
-        base = "web"
-        [duty]
-        hitch = "choker"
-        choke_angle = "135 deg"
-        [[item]]
-        id = "bow"
-        kind = "shackle"
-        [[leg]]
-        ref = "a"
-        chokes_in = "bow"
-        parts = [{ item = "web", length = "8 ft" }, { item = "bow", pin_in = "above" }]
-    """,
+    fails=BIGHT.replace("WAY", "below"),
+    repaired=BIGHT.replace("WAY", "above"),
 )
 def shackle_turned(part: Part, ctx: Context) -> Iterator[Finding]:
     if part.pin_in is None:

@@ -8,7 +8,11 @@ from riglint.figures.textile import ROUND_BEARING_MOST, web_bowl_least
 from riglint.model import HOOK_KINDS
 from riglint.stock import Sheet
 
-from .eyes import on_the_pin
+from .eyes import held_by_the_end, hung_on, on_the_pin
+
+ON_A_HOOK = "EN 1492-1, Annex D (second-hand)"
+IN_A_BOW = f"{ON_A_HOOK}, taken over from hooks to the bow of a shackle: a warning"
+BOWLS = HOOK_KINDS | {"crane-hook", "fork-attachment", "shackle"}
 
 
 def has_web(sling: Sling) -> bool:
@@ -95,15 +99,6 @@ def _room_in_shackle(shackle: Part, web: Part, total: Length) -> Length:
     return shackle.jaw_width if pinned else shackle.bow_width
 
 
-ON_A_HOOK = "EN 1492-1, Annex D (second-hand)"
-
-
-IN_A_BOW = f"{ON_A_HOOK}, taken over from hooks to the bow of a shackle: a warning"
-
-
-BOWLS = HOOK_KINDS | {"crane-hook", "fork-attachment", "shackle"}
-
-
 def holders(web: Part) -> Iterator[Sheet]:
     """What a web of a leg hangs on, and what its lower end or the shackle below hangs on it by.
 
@@ -112,16 +107,14 @@ def holders(web: Part) -> Iterator[Sheet]:
     leg = web.leg
     assert leg is not None
     place = leg.parts.index(web)
-    above = leg.parts[place - 1] if place else leg.on.part if leg.on else leg.sling.hung_from
+    above = leg.parts[place - 1] if place else hung_on(web)
     if above is not None:
         yield above
     if place + 1 < len(leg.parts):
         if leg.parts[place + 1].kind == "shackle":
             yield leg.parts[place + 1]
-    elif leg.entry.to == "hung_from" and leg.sling.hung_from is not None:
-        yield leg.sling.hung_from
     else:
-        yield from (one.part for one in leg.sling.gatherings if leg in one.ends_here)
+        yield from held_by_the_end(leg)
 
 
 def bowls_under(web: Part) -> list[Sheet]:

@@ -212,10 +212,12 @@ class RatingFigures(AllowanceFigures, ReductionFigures):
         """The angle of the legs in the planned use, in deg from the horizontal: the duty's, else
         the flattest that the load's geometry, or the legs' own angles, give."""
         sling = self.sling
+        if sling.duty.angle is not None:
+            return sling.angle
         own = [leg.entry.angle.horizontal for leg in sling.bearing_legs if leg.entry.angle]
-        if sling.duty.angle is None and own and len(own) == len(sling.bearing_legs):
+        if own and len(own) == len(sling.bearing_legs):
             return min(own)
-        if sling.duty.angle is None and sling.duty.load_geometry and sling.hitch != "straight":
+        if sling.duty.load_geometry and sling.hitch != "straight":
             return min(self.hang().angles)
         return sling.angle
 

@@ -47,9 +47,8 @@ class Reduction:
             return last and part.kind == self.kind
         if not self.legs_only:
             return True
-        return (
-            part.leg is not None and part.leg.holds is None
-        )  # those above a spreader are straight
+        # legs that hold a spreader are straight
+        return part.leg is not None and part.leg.holds is None
 
     def name(self, units: Units) -> str:
         """What takes something off, in words."""
