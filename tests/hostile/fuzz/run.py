@@ -80,6 +80,8 @@ def by_atheris(inputs: int, seed: int, start: float, end: float) -> None:
                 examine_text(text, REACHED)
             else:
                 examine(case, REACHED)
+        if REACHED["inputs"] % BATCH == 0:
+            keep()
         if REACHED["inputs"] >= inputs or time.monotonic() > end:
             sys.stderr.flush()
             report(start)  # libFuzzer ends the process itself
@@ -106,17 +108,26 @@ def by_atheris(inputs: int, seed: int, start: float, end: float) -> None:
         atheris.Fuzz()
 
 
+def name_of(kind: str) -> str:
+    return hashlib.sha256(kind.encode()).hexdigest()[:12]
+
+
+def keep() -> None:
+    """Write faults as they are found: a long run need not end to show its first."""
+    for kind, text in FOUND.items():
+        OUT.mkdir(parents=True, exist_ok=True)
+        (OUT / f"{name_of(kind)}.toml").write_text(text, "utf-8")
+
+
 def tell(start: float) -> int:
+    keep()
     total = max(REACHED["inputs"], 1)
     print(f"{total:,} inputs in {time.monotonic() - start:,.0f} s")
     for stage in STAGES:
         print(f"  {stage:10} {REACHED[stage]:>8,}  {REACHED[stage] / total:6.1%}")
     print(f"{len(FOUND)} kinds of fault found")
-    for kind, text in FOUND.items():
-        name = hashlib.sha256(kind.encode()).hexdigest()[:12]
-        OUT.mkdir(parents=True, exist_ok=True)
-        (OUT / f"{name}.toml").write_text(text, "utf-8")
-        print(f"  {name}  {kind[:200]}")
+    for kind in FOUND:
+        print(f"  {name_of(kind)}  {kind[:200]}")
     return 1 if FOUND else 0
 
 
@@ -141,6 +152,7 @@ def main() -> int:
             if time.monotonic() > end:
                 break
             by_hypothesis(min(BATCH, options.inputs - done), options.seed + done)
+            keep()
     return tell(start)
 
 
