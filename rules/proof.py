@@ -130,11 +130,16 @@ def proof_load_excess(sling: Sling, ctx: Context) -> Iterator[Finding]:
         most = pull.load * (1 + ctx.settings.over)
         if load > most * SLACK:
             yield sling.finding(
-                "The {place} is to be proof tested at {found}, and may be at {limit} at most",
+                "The {place} is to be proof tested at {found}, and may be at {limit} at most,"
+                " {multiple} times the {single} that {of} may carry and {over} % more",
                 key=("", "proof", key),
                 found=load,
                 limit=Load(most),
                 place=_part(place),
+                multiple=pull.multiple,
+                single=pull.limit,
+                of=pull.of,
+                over=100 * ctx.settings.over,
                 remedy="Order {asked}.",
                 asked=pull.load,
             )

@@ -13,7 +13,7 @@ from ..quantities import Load, Units
 from ..sling import Part
 from ..tables import table
 from .base import remembered
-from .ratings import RatingFigures
+from .ratings import STRAIGHT_DEG, RatingFigures
 
 EN_FROM_GRADE = 80
 EN_SECTION_DEG = 45.0  # from the horizontal: EN 818-4, Table 3, 0 to 45 deg from the vertical
@@ -49,11 +49,12 @@ class ProofFigures(RatingFigures):
     def proof_plan(self) -> dict[str, ProofPull]:
         """The least proof load of a leg, of intermediate links and of the master link.
 
-        Chain: ASME B30.9-2010, 9-1.6.2 (2, 4 and 6 times the rating of one straight leg); EN
-        818-4, 6 (2.5 times the limit of each section). US web and roundslings, where a proof is
-        ordered: DOE-STD-1090-96, 11.3.5.2 (2 times a leg, and the combined legs). US wire rope
-        with welded end fittings: WAC 296-24-29425 (2 times a leg). Raises Unstated where a leg's
-        limit is unknown, and for slings that no source at hand speaks of.
+        Chain: ASME B30.9-2010, 9-1.6.2 (2, 4 and 6 times the rating of one straight leg, which a
+        weaker fitting lowers); EN 818-4, 6 (2.5 times the limit of each section). US web and
+        roundslings, where a proof is ordered: DOE-STD-1090-96, 11.3.5.2 (2 times a leg, and the
+        combined legs). US wire rope with welded end fittings: WAC 296-24-29425 (2 times a leg).
+        Raises Unstated where a leg's limit is unknown, and for slings that no source at hand
+        speaks of.
         """
         kinds = {part.kind for leg in self.sling.legs for part in leg.materials}
         if kinds == {"chain"}:
@@ -104,14 +105,20 @@ class ProofFigures(RatingFigures):
         }
 
     def _chain_pull(self, multiple: float, legs: int, source: str) -> ProofPull:
-        chain = min((leg.chain for leg in self.sling.legs), key=lambda c: c.working_load_limit)
-        single = chain.working_load_limit
+        single, weakest = self._straight_leg(), self._weakest_in_a_leg()
+        by = "" if weakest.kind in LEG_KINDS else f", by {weakest.path}"
         if self.sling.basis == "US" or legs == 1:
-            return ProofPull(Load(multiple * single), multiple, single, "one leg", source)
-        cell = self.cell(chain, legs, EN_SECTION_DEG)
-        product = single * rating.leg_factor("EN", legs, EN_SECTION_DEG)
-        limit = Load(product if cell is None else cell)
-        return ProofPull(Load(multiple * limit), multiple, limit, "its legs together", source)
+            return ProofPull(Load(multiple * single), multiple, single, f"one leg{by}", source)
+        limit, of = Load(single * self._en_section_factor(legs)), f"its legs together{by}"
+        return ProofPull(Load(multiple * limit), multiple, limit, of, source)
+
+    def _en_section_factor(self, legs: int) -> float:
+        """How many times one leg so many legs carry: as the table has it for the leg's chain."""
+        chain = min((leg.chain for leg in self.sling.legs), key=self._straight)
+        cell, single = self.cell(chain, legs, EN_SECTION_DEG), self.cell(chain, 1, STRAIGHT_DEG)
+        if cell is None or single is None:
+            return rating.leg_factor("EN", legs, EN_SECTION_DEG)
+        return cell / single
 
     def _textile_plan(self) -> dict[str, ProofPull]:
         """Each link by the legs below it that its rating counts: three of four."""
@@ -144,7 +151,12 @@ class ProofFigures(RatingFigures):
 
     def _straight_leg(self) -> Load:
         """What the weakest leg may carry straight, by the weakest of its parts. Raises Unstated."""
-        return Load(min(self._straight(part) for leg in self.sling.legs for part in leg.parts))
+        return Load(self._straight(self._weakest_in_a_leg()))
+
+    def _weakest_in_a_leg(self) -> Part:
+        """The part that allows a straight leg least, of equal ones what it is made of."""
+        parts = [part for leg in self.sling.legs for part in leg.parts]
+        return min(parts, key=lambda part: (self._straight(part), part.kind not in LEG_KINDS))
 
     def _straight(self, part: Part) -> float:
         limit = self.allowance(part).tension

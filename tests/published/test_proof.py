@@ -213,6 +213,24 @@ def test_en_orders_just_at_and_under_what_is_asked(place, asked):
     assert verdict("proof-load-short", ordered(asked * 99 / 100)) == "fail"
 
 
+def test_en_section_of_a_chain_below_its_table():
+    """2,800 kg of 10 mm: its sections are those of the table in proportion, 2.5 x 2,800 = 7,000;
+    x 4,250 / 3,150 = 9,444.4; x 6,700 / 3,150 = 14,888.9."""
+    found = plan(build("EN", 8, "10 mm", "2,800 kg", FOUR))
+    assert found == {
+        "leg": pytest.approx(7000),
+        "intermediate": pytest.approx(9444.44, abs=0.01),
+        "master": pytest.approx(14888.89, abs=0.01),
+    }
+
+
+def test_a_sheet_above_the_table_asks_no_higher_proof():
+    """The leg is rated 3,150 kg by the table, whatever its sheet says."""
+    assert plan(build("EN", 8, "10 mm", "3,500 kg", TWO)) == plan(
+        build("EN", 8, "10 mm", "3,150 kg", TWO)
+    )
+
+
 # Proof loads of US web, roundslings and wire rope
 #
 # DOE-STD-1090-96, 11.3.5.2 (retrieved): of synthetic slings, where a proof is ordered, 200 % of the

@@ -322,10 +322,10 @@ Operator = Callable[[Bench], str | None]
 NOTHING: frozenset[str] = frozenset()
 # A duty that is reduced already (hot, choked, over an edge) does not keep to still less.
 REDUCED = frozenset({"temperature-not-derated", "choker-not-derated", "edge-not-derated"})
-# A fitting that holds less governs, and tag and planned load ask too much of it.
-LESS = REDUCED | {"tag-over-rating", "load-over-rating", "weak-link-governs"}
-# Weaker chain: the proof loads that were ordered for the sound one are too much for it, besides.
+# Of a part that holds less, tag, planned load and the proof loads ordered ask too much.
 LESS_CHAIN = REDUCED | {"tag-over-rating", "load-over-rating", "proof-load-excess"}
+# A fitting that does so governs, besides.
+LESS = LESS_CHAIN | {"weak-link-governs"}
 # A part of another length: the reach is another, and where one entry's legs have it, theirs alone;
 # and every setting moves.
 MOVED = frozenset({"reach-off", "pocket-unreachable"})
@@ -958,7 +958,8 @@ at_each(
     "weak-link-governs",
     "{} 10 % weaker, and tagged so",
     weaker_and_tagged_so,
-    follows={"hung-from-overloaded"},  # the planned load is moved up to the new rating
+    # the planned load is moved up to the new rating; a proof load ordered for the chain is too much
+    follows={"hung-from-overloaded", "proof-load-excess"},
 )
 
 

@@ -100,6 +100,7 @@ NO_LINK = lacks("/part/top", "/leg/a/on")
 ROPE = leg('parts = [{ item = "rope", length = "8 ft" }]') + item("rope", 'kind = "wire-rope"')
 SMALL = item("coupling", 'opening = "1 in"')
 
+WEAK_HOOK = item("hook", 'working_load_limit = "7,000 lb"')
 US_WEB = (
     lacks("/duty/angle/from_vertical", "/tag/rating")
     + '[assembly]\nbasis = "US"\n[duty]\nangle = { from_horizontal = "60 deg" }\n'
@@ -1104,6 +1105,15 @@ LIMITS = {
         pair("master of two under", '[proof]\nmaster_load = "35,100 lb"', "fail", "pair"),
         single("master of one", '[proof]\nmaster_load = "17,600 lb"', "pass"),
         single("master of one under", '[proof]\nmaster_load = "17,500 lb"', "fail", "single"),
+        # a hook of 7,000 lb under chain of 8,800: 14,000 a leg, 4 x 7,000 = 28,000 the master
+        pair("weak hook", WEAK_HOOK + '[proof]\nleg_load = "14,000 lb"', "pass"),
+        pair("weak hook, under", WEAK_HOOK + '[proof]\nleg_load = "13,990 lb"', "fail", "pair"),
+        pair("weak hook, master", WEAK_HOOK + '[proof]\nmaster_load = "28,000 lb"', "pass"),
+        pair(
+            "hook of no limit",
+            lacks("/item/hook/working_load_limit") + '[proof]\nleg_load = "17,600 lb"',
+            "open",
+        ),
         # EN: 2.5 x 3,150 = 7,875 kg a leg; master of two 2.5 x 4,250 = 10,625
         *(
             pair(
@@ -1149,6 +1159,12 @@ LIMITS = {
         quad("the house allows 25 %", '[proof]\nleg_load = "22,000 lb"', "pass", settings=(0.25,)),
         quad(
             "no more than 25 %", '[proof]\nleg_load = "22,012 lb"', "fail", "quad", settings=(0.25,)
+        ),
+        # 14,000 for the hook of 7,000 lb, and a tenth over 15,400: what the chain asks is too much
+        pair("weak hook", WEAK_HOOK + '[proof]\nleg_load = "15,400 lb"', "pass"),
+        pair("weak hook over", WEAK_HOOK + '[proof]\nleg_load = "15,420 lb"', "fail", "pair"),
+        pair(
+            "weak hook, as for chain", WEAK_HOOK + '[proof]\nleg_load = "17,600 lb"', "fail", "pair"
         ),
         # no source has a most for web and rope: what is asked for, and above it nothing is known
         web("web leg", US_WEB + '[proof]\nleg_load = "8,003 lb"', "pass"),
