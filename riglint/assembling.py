@@ -169,8 +169,9 @@ class _Assembler:
                 continue
             path = f"{entry.ref}/{link.name}"
             part = Part(path, item, self.sling, (*key, "item"), item.sheet, assembly=whole)
-            hung = self.hang(part, above)
-            if link is whole.sheet.links[0]:
+            first = link is whole.sheet.links[0]
+            hung = self.hang(part, above, entry.on if first else None)
+            if first:
                 above = self.hung[entry.ref] = hung
 
     def hang(self, part: Part, above: Gathering | None, on: str | None = None) -> Gathering:
@@ -190,7 +191,8 @@ class _Assembler:
         if not entry.parts:
             self.wrong((*key, "parts"), f"the leg {entry.ref} has no parts")
             return
-        leg = Leg(refs_of(entry), entry, self.sling, key, on)
+        to = self.end_of(entry, key)
+        leg = Leg(refs_of(entry), entry, self.sling, key, on, to)
         names: dict[str, int] = {}
         parts = self.leg_parts(leg, entry.parts, (*key, "parts"), names)
         branch = self.branch(leg, entry, (*key, "adjust"), names)
@@ -199,6 +201,12 @@ class _Assembler:
         _add(self.sling.legs, leg)
         if on is not None:
             _add(on.own_legs, leg)
+
+    def end_of(self, entry: LegEntry, key: Key) -> Gathering | None:
+        """What the lower end of a leg hangs on or holds."""
+        if not entry.to:
+            return None
+        return self.held(f"the lower end of {entry.ref}", entry.to, (*key, "to"))
 
     def held(self, who: str, name: str, key: Key) -> Gathering | None:
         """The part that a leg's end hangs on; of a spreader the port must be there too."""
@@ -221,7 +229,7 @@ class _Assembler:
     def hold_spreaders(self) -> None:
         """Let each spreader know the legs that it hangs by."""
         for leg in self.sling.legs:
-            below = self.hung.get(_root(leg.entry.to) or "")
+            below = leg.to
             if below is None or below.part.kind != "spreader":
                 continue
             if leg.on is below or _hangs_under(leg.on, below):
@@ -263,6 +271,8 @@ class _Assembler:
         # parts point back at their leg, so the frozen leg is completed in place, once, here
         object.__setattr__(leg, "parts", tuple(parts))
         object.__setattr__(leg, "branch", tuple(branch))
+        if leg.adjust and leg.adjust.on:
+            object.__setattr__(leg, "branch_on", self.hung.get(leg.adjust.on))
         if leg.adjust and leg.adjust.pocket:
             object.__setattr__(leg, "pocket", self.pocket(leg, leg.adjust.pocket, key))
         return leg
@@ -350,8 +360,6 @@ class _Assembler:
 
     def check_ends(self, leg: Leg, key: tuple[str | int, ...]) -> None:
         entry = leg.entry
-        if entry.to:
-            self.held(f"the lower end of {entry.ref}", entry.to, (*key, "to"))
         eye = next((part for part in leg.parts if part.kind == "eye"), None)
         if entry.endless and eye is not None:
             self.wrong((*key, "endless"), f"{entry.ref} is endless, and {eye.item.id} is an end")
@@ -362,9 +370,7 @@ class _Assembler:
         if self.problems:
             return
         for gathering in self.sling.gatherings:
-            branched = any(
-                leg.adjust and leg.adjust.on == gathering.path for leg in self.sling.legs
-            )
+            branched = any(leg.branch_on is gathering for leg in self.sling.legs)
             if not gathering.loaded_legs and not branched:
                 self.wrong(gathering.key, f"nothing hangs on {gathering.path}")
 

@@ -200,7 +200,9 @@ class _Court:
             self.verdicts[rule.name] = "open"
             return
         for subject in subjects:
-            rank = max(rank, self.judged(rule, when, subject, context))
+            own = self.judged(rule, when, subject, context)
+            if own > rank:
+                rank = own
         self.verdicts[rule.name] = WORST_FIRST[-rank]
 
     def in_time(
@@ -265,7 +267,8 @@ class _Court:
         settings = self.judge.settings(rule)
         if settings is None:
             return self.plain
-        return evolve(self.plain, settings=settings)
+        plain = self.plain
+        return Context(plain.figures, plain.practice, plain.as_of, settings, plain.tables)
 
     def apply_permits(self, sling: Sling) -> None:
         """Mark what the build's permits cover, and judge the permits themselves."""

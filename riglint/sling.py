@@ -106,8 +106,10 @@ class Leg:
     sling: Sling = field(repr=False)
     key: Key = field(repr=False)
     on: Gathering | None = field(repr=False)
+    to: Gathering | None = field(default=None, repr=False)
     parts: tuple[Part, ...] = field(factory=tuple, repr=False)
     branch: tuple[Part, ...] = field(factory=tuple, repr=False)
+    branch_on: Gathering | None = field(default=None, repr=False)
     pocket: Part | None = field(default=None, repr=False)
     holds: Gathering | None = field(default=None, repr=False)
 
@@ -140,12 +142,12 @@ class Leg:
     @property
     def port(self) -> str | None:
         """The port of a spreader that it hangs on; None where it hangs on none."""
-        return _port(self.entry.on)
+        return _port(self.on, self.entry.on)
 
     @property
-    def held_port(self) -> str | None:
-        """The port of the spreader that its lower end holds."""
-        return _port(self.entry.to) if self.holds is not None else None
+    def end_port(self) -> str | None:
+        """The port of the spreader that its lower end holds, or hangs on."""
+        return _port(self.to, self.entry.to)
 
     @cached_property
     def material(self) -> Part | None:
@@ -234,14 +236,7 @@ class Gathering:
     @property
     def ends_here(self) -> tuple[Leg, ...]:
         """The legs whose lower end hangs on it too."""
-        return tuple(
-            leg
-            for leg in self.sling.legs
-            if leg.entry.to and leg.holds is None and self._is_called(leg.entry.to)
-        )
-
-    def _is_called(self, name: str) -> bool:
-        return name == self.path or (self.ports != () and name.partition("/")[0] == self.path)
+        return tuple(leg for leg in self.sling.legs if leg.to is self and leg.holds is None)
 
     @property
     def ports(self) -> tuple[Port, ...]:
@@ -269,7 +264,7 @@ class Gathering:
         branches = (
             Seat(leg.branch[0], leg.count)
             for leg in self.sling.legs
-            if leg.branch and leg.adjust and leg.adjust.on == self.path
+            if leg.branch and leg.branch_on is self
         )
         return (*lower, *tops, *ends, *branches)
 
@@ -458,7 +453,10 @@ _FAMILY = {"chain": "chain"}
 _FAMILY |= dict.fromkeys(ROPE_KINDS, "rope") | dict.fromkeys(TEXTILE_KINDS, "textile")
 
 
-def _port(name: str | None) -> str | None:
+def _port(gathering: Gathering | None, name: str | None) -> str | None:
+    """The port in a name of what is hung on; a link of an assembly is no port."""
+    if gathering is None or gathering.part.kind != "spreader":
+        return None
     return (name or "").partition("/")[2] or None
 
 

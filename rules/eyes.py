@@ -37,17 +37,15 @@ def hung_on(part: Part) -> Sheet | None:
     assert leg is not None
     if not part.in_branch:
         return leg.on.part if leg.on is not None else leg.sling.hung_from
-    on = leg.adjust.on if leg.adjust else None
-    return next((one.part for one in leg.sling.gatherings if one.path == on), None)
+    return leg.branch_on.part if leg.branch_on is not None else None
 
 
 def held_by_the_end(leg: Leg) -> Iterator[Sheet]:
     """What the lower end of a leg that is hung by both ends goes over."""
     if leg.entry.to == "hung_from" and leg.sling.hung_from is not None:
         yield leg.sling.hung_from
-    for one in leg.sling.gatherings:
-        if leg in one.ends_here and one.part.kind != "spreader":
-            yield one.part
+    elif leg.to is not None and leg.to.part.kind != "spreader":
+        yield leg.to.part
 
 
 def on_the_pin(held: Sheet, lies: Part) -> bool | None:

@@ -123,10 +123,10 @@ def proof_load_short(sling: Sling, ctx: Context) -> Iterator[Finding]:
 def proof_load_excess(sling: Sling, ctx: Context) -> Iterator[Finding]:
     plan, unknown = ctx.figures.proof_plan(), None
     for place, key, load in ordered(sling):
-        pull = plan.get(place)
-        if pull is None or not sling.is_chain_sling:
+        if place not in plan or not sling.is_chain_sling:
             unknown = unknown or _beyond_what_is_known(place, load, sling, ctx)
             continue
+        pull = ctx.figures.proof_ceiling(place)
         most = pull.load * (1 + ctx.settings.over)
         if load > most * SLACK:
             yield sling.finding(
@@ -140,8 +140,11 @@ def proof_load_excess(sling: Sling, ctx: Context) -> Iterator[Finding]:
                 single=pull.limit,
                 of=pull.of,
                 over=100 * ctx.settings.over,
-                remedy="Order {asked}.",
-                asked=pull.load,
+                remedy="Order {asked}, or fit a part as strong as the chain in place of {by}."
+                if pull.by
+                else "Order {asked}.",
+                asked=plan[place].load,
+                by=pull.by,
             )
     if unknown is not None:
         raise unknown

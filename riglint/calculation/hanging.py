@@ -138,7 +138,7 @@ class HangFigures(LengthFigures):
             why = f"{spreader.path} hangs by {legs_said}; a qualified person rates it"
             raise Unstated("upper legs", spreader.path, why=why)
         each = tuple(leg for leg in legs for _ in leg.refs)
-        picks = [(self.port_at(spreader, leg.held_port), 0.0, 0.0) for leg in each]
+        picks = [(self.port_at(spreader, leg.end_port), 0.0, 0.0) for leg in each]
         center = (self._load_at(spreader), 0.0, 0.0)
         lengths = [sum(map(self.length, leg.parts)) for leg in each]
         hook = _hook_over(picks, center, lengths, refs)
@@ -162,7 +162,7 @@ class HangFigures(LengthFigures):
         spreader, which its limit does not speak of."""
         if not spreader.held_by:
             return
-        held = [self.port_at(spreader, leg.held_port) for leg in spreader.held_by]
+        held = [self.port_at(spreader, leg.end_port) for leg in spreader.held_by]
         near = UNDER * (max(held) - min(held))
         for leg in spreader.legs:
             beside = (min(abs(at - one) for one in held) for at in self._places_of(leg, spreader))
@@ -181,9 +181,8 @@ class HangFigures(LengthFigures):
     def _places_of(self, leg: Leg, spreader: Gathering) -> list[float]:
         """Where along a spreader a leg below it hangs, in mm: by one end, or a basket by both."""
         ports = [leg.port or _port_above(leg, spreader)]
-        path, _, lower = (leg.entry.to or "").partition("/")
-        if leg.is_basket and path == spreader.path:
-            ports.append(lower)
+        if leg.is_basket and leg.to is spreader:
+            ports.append(leg.end_port)
         return [self.port_at(spreader, port) for port in ports]
 
     def upper_angle(self) -> float:

@@ -97,10 +97,9 @@ class LengthFigures(Figures):
         return next((part for part in below if part.kind == "chain"), leg.chain)
 
     def _pocket_height(self, leg: Leg) -> float:
-        if leg.branch and leg.adjust is not None:
-            hung = self._gatherings[leg.adjust.on or ""]
+        if leg.branch:
             drop = sum(self.length(part) for part in leg.branch)
-            return self.depth(leg.on) - self.depth(hung) - drop
+            return self.depth(leg.on) - self.depth(leg.branch_on) - drop
         pocket = leg.pocket
         if pocket is None:
             raise Unstated("pocket", leg.path, why=f"{leg.path} has nothing to shorten it")

@@ -24,6 +24,7 @@ SYNTHETIC = frozenset({"web", "roundsling"})  # what DOE-STD-1090-96, 11.3.5 is 
 class ProofPull:
     """One pull of the proof test: the load, and of what it is so many times the limit.
 
+    `by` is the path of the fitting that makes a leg weaker than its chain, where one does.
     `asked_of` says in words when the source asks for it, where it does not always. With a `gap`
     it does not of this sling, and whether a test may pull less is not known.
     """
@@ -34,6 +35,7 @@ class ProofPull:
     of: str
     source: str
     asked_of: str = ""
+    by: str = ""
     gap: Unstated | None = field(default=None, repr=False)
 
     def why(self, units: Units) -> str:
@@ -87,7 +89,17 @@ class ProofFigures(RatingFigures):
             )
         return found
 
-    def _chain_plan(self) -> dict[str, ProofPull]:
+    def proof_ceiling(self, place: str) -> ProofPull | None:
+        """What a proof load of chain may lie a tenth above; None of a place that is not there.
+
+        A leg's is its plan. A link's goes by the chain alone: it is not pulled through a leg, and
+        a weaker fitting there says nothing of what the link may be tested to.
+        """
+        plan = self.proof_plan()
+        return plan.get(place) if place == "leg" else self._chain_plan(by_chain=True).get(place)
+
+    @remembered
+    def _chain_plan(self, *, by_chain: bool = False) -> dict[str, ProofPull]:
         sling = self.sling
         if sling.basis == "EN" and sling.chain.grade < EN_FROM_GRADE:
             raise Unstated("proof loads", why="EN 818-4 gives proof loads for grade 8 and up")
@@ -99,22 +111,27 @@ class ProofFigures(RatingFigures):
             else:
                 legs = self.effective_legs(loaded=gathered)
                 places[place] = (asked[f"master_{legs}"], legs)
+        weakest = self._weakest_chain() if by_chain else self._weakest_in_a_leg()
         return {
-            place: self._chain_pull(multiple, legs, asked["source"])
+            place: self._chain_pull(weakest, multiple, legs, asked["source"])
             for place, (multiple, legs) in places.items()
         }
 
-    def _chain_pull(self, multiple: float, legs: int, source: str) -> ProofPull:
-        single, weakest = self._straight_leg(), self._weakest_in_a_leg()
-        by = "" if weakest.kind in LEG_KINDS else f", by {weakest.path}"
-        if self.sling.basis == "US" or legs == 1:
-            return ProofPull(Load(multiple * single), multiple, single, f"one leg{by}", source)
-        limit, of = Load(single * self._en_section_factor(legs)), f"its legs together{by}"
-        return ProofPull(Load(multiple * limit), multiple, limit, of, source)
+    def _chain_pull(self, weakest: Part, multiple: float, legs: int, source: str) -> ProofPull:
+        single = Load(self._straight(weakest))
+        limit, of = single, "one leg"
+        if self.sling.basis == "EN" and legs > 1:
+            limit, of = Load(single * self._en_section_factor(legs)), "its legs together"
+        by = "" if weakest.kind in LEG_KINDS else weakest.path
+        of += f" with {by}" if by else ""
+        return ProofPull(Load(multiple * limit), multiple, limit, of, source, by=by)
+
+    def _weakest_chain(self) -> Part:
+        return min((leg.chain for leg in self.sling.legs), key=self._straight)
 
     def _en_section_factor(self, legs: int) -> float:
         """How many times one leg so many legs carry: as the table has it for the leg's chain."""
-        chain = min((leg.chain for leg in self.sling.legs), key=self._straight)
+        chain = self._weakest_chain()
         cell, single = self.cell(chain, legs, EN_SECTION_DEG), self.cell(chain, 1, STRAIGHT_DEG)
         if cell is None or single is None:
             return rating.leg_factor("EN", legs, EN_SECTION_DEG)
@@ -172,7 +189,8 @@ def _asked_of(family: str) -> dict[str, Any]:
 def _pull(
     asked: dict[str, Any], key: str, limit: Load, of: str, when: str, gap: Unstated | None = None
 ) -> ProofPull:
-    return ProofPull(Load(asked[key] * limit), asked[key], limit, of, asked["source"], when, gap)
+    load, source = Load(asked[key] * limit), asked["source"]
+    return ProofPull(load, asked[key], limit, of, source, when, gap=gap)
 
 
 def _is_fitting(part: Part) -> bool:

@@ -327,7 +327,7 @@ class _Layer:
             if side.hangs is gathering:
                 things.append((side.share, side, side.parts[0]))
             leg = side.leg
-            if leg.branch and leg.adjust and leg.adjust.on == gathering.path and not side.second:
+            if leg.branch and leg.branch_on is gathering and not side.second:
                 lean = lean_of(side.share * 0.35, side.angle) or -BRANCH_LEAN
                 branch = Branch(leg, side.ref, lean)
                 things.append((side.share * 0.35 or -0.5, branch, leg.branch[0]))
@@ -375,7 +375,7 @@ class _Layer:
         upper = [(side, start) for side, start in starts if side.leg.holds is spreader]
         others = [(side, start) for side, start in starts if side.leg.holds is not spreader]
         ports = dict(self.shape(spreader.part).ports)
-        held = [ports.get(side.leg.held_port or "", 0.0) for side, _ in upper]
+        held = [ports.get(side.leg.end_port or "", 0.0) for side, _ in upper]
         cut = self.upper_cut(spreader, [side for side, _ in upper], max(held) - min(held))
         if not cut:
             self.lean_to_ports(upper, held)
@@ -387,7 +387,7 @@ class _Layer:
         lost = (right - left) - (max(x for x, _ in ends) - min(x for x, _ in ends)) if cut else 0.0
         figure = self.shape(spreader.part, Cut(gap=max(lost, 0.0)), up=True)
         drawn = dict(figure.ports)
-        own = [drawn.get(side.leg.held_port or "", 0.0) for side, _ in upper]
+        own = [drawn.get(side.leg.end_port or "", 0.0) for side, _ in upper]
         at = (middle[0] - sum(own) / len(own), middle[1])
         return [*others, *self.place_gathering(spreader, at, figure)]
 
@@ -559,15 +559,9 @@ def _sides(leg: Leg, ref: str) -> Iterator[Side]:
     middle = next((k for k, part in enumerate(leg.parts) if part is leg.material), 0)
     yield Side(leg, ref, leg.parts[: middle + 1], loop=True, hangs=leg.on, port=leg.port)
     back = tuple(reversed(leg.parts[middle:]))
-    port = (leg.entry.to or "").partition("/")[2] or leg.port
-    yield Side(leg, ref, back, loop=True, second=True, hangs=_second_hold(leg), port=port)
-
-
-def _second_hold(leg: Leg) -> Gathering | None:
-    """What the second run of a loop or basket hangs on."""
-    if leg.entry.to is None:
-        return leg.on
-    return next((one for one in leg.sling.gatherings if leg in one.ends_here), None)
+    port = leg.end_port or leg.port
+    hangs = leg.on if leg.entry.to is None else leg.to
+    yield Side(leg, ref, back, loop=True, second=True, hangs=hangs, port=port)
 
 
 def _held(sides: list[Side]) -> dict[Gathering, list[Side]]:

@@ -245,6 +245,30 @@ def test_a_load_to_one_side_of_a_spreader_is_not_rated():
         figures_of(aside).rating()
 
 
+@pytest.mark.parametrize("on", ["{}", "{}/left"])
+def test_a_link_assembly_hangs_at_its_port_whatever_its_own_links_are_called(on):
+    """Its link `left` is no port of the beam: what hangs on it hangs where the assembly does."""
+    made = (
+        BEAM
+        + """
+    [[item]]
+    id = "set"
+    kind = "link-assembly"
+    links = [{ name = "left", item = "intermediate" }]
+    """
+    )
+    for leg, port in (("c", "left"), ("d", "right")):
+        own = f'[[part]]\n    ref = "m-{port}"\n    item = "set"\n    on = "bar/{port}"\n    '
+        old = f'[[leg]]\n    ref = "{leg}"\n    on = "bar/{port}"'
+        assert old in made
+        named = on.format(f"m-{port}")
+        made = made.replace(old, f'{own}[[leg]]\n    ref = "{leg}"\n    on = "{named}"')
+    figures, plain = figures_of(made), figures_of(BEAM)
+    assert figures.upper_angle() == pytest.approx(plain.upper_angle())
+    pulls, asked = figures.leg_pulls(4000.0), plain.leg_pulls(4000.0)
+    assert [one.worst for one in pulls] == pytest.approx([one.worst for one in asked])
+
+
 def test_a_spreader_without_its_weight_is_open():
     rated = figures_of(BEAM.replace('mass = "200 lb"', "")).rating()
     assert rated.load is None

@@ -410,3 +410,63 @@ OWN_ANGLES = """
 def test_legs_with_angles_of_their_own_need_none_of_the_duty():
     assert verdict("angle-too-flat", OWN_ANGLES.format("31 deg")) == "pass"
     assert verdict("angle-too-flat", OWN_ANGLES.format("29 deg")) == "fail"
+
+
+# A link-assembly is called by its ref, or by its top link: what hangs is the same
+
+BRANCH_ON_ASSEMBLY = """
+    base = "pair"
+    [[part]]
+    ref = "top"
+    item = "master-set"
+    [[leg]]
+    ref = "a"
+    on = "top/low"
+    parts = [{{ item = "coupling" }}, {{ item = "chain", links = 40 }}, {{ item = "hook" }}]
+    [leg.adjust]
+    on = "{name}"
+    branch = [{{ item = "coupling" }}, {{ item = "chain", links = 3 }}, {{ item = "shortener" }}]
+    [[item]]
+    id = "master-set"
+    kind = "link-assembly"
+    steel = "alloy"
+    grade = 100
+    design_factor = 4.0
+    links = [{{ name = "top", item = "master" }}, {{ name = "low", item = "intermediate" }}]
+"""
+BASKET_ON_ASSEMBLY = """
+    base = "web"
+    [[part]]
+    ref = "top"
+    item = "web-set"
+    [duty]
+    hitch = "basket"
+    [[leg]]
+    ref = "a"
+    on = "top"
+    to = "{to}"
+    count = 1
+    parts = [{{ item = "web", length = "2 m" }}]
+    [[item]]
+    id = "web-set"
+    kind = "link-assembly"
+    links = [{{ name = "top", item = "web-link" }}]
+"""
+
+
+@pytest.mark.parametrize("to", ["top", "top/top"])
+def test_both_ends_of_a_basket_hang_on_an_assembly_by_either_name(to):
+    sling = sling_of(BASKET_ON_ASSEMBLY.format(to=to))
+    (top,) = sling.gatherings
+    assert top.loaded_legs == sling.loaded_legs == 2
+    assert top.gathers_all
+    assert [seat.part.path for seat in top.seats] == ["a/web", "a/web"]
+
+
+@pytest.mark.parametrize("name", ["top", "top/top"])
+def test_a_branch_hangs_on_an_assembly_by_either_name(name):
+    figures = Calculation(sling_of(BRANCH_ON_ASSEMBLY.format(name=name)))
+    (leg,) = figures.sling.legs
+    # the lower link is 6 in; the branch 2.7 + 3 x 1.18 + 4 = 10.24 in long
+    height, start, pitch = (mm / 25.4 for mm in figures.pocket_geometry(leg))
+    assert (height, start, pitch) == pytest.approx((6 - 10.24, 2.7, 1.18))

@@ -1166,6 +1166,14 @@ LIMITS = {
         pair(
             "weak hook, as for chain", WEAK_HOOK + '[proof]\nleg_load = "17,600 lb"', "fail", "pair"
         ),
+        # the master is not pulled through the hook: 4 x 8,800, and a tenth over 38,720
+        pair("weak hook, master", WEAK_HOOK + '[proof]\nmaster_load = "38,720 lb"', "pass"),
+        pair(
+            "weak hook, master over",
+            WEAK_HOOK + '[proof]\nmaster_load = "38,750 lb"',
+            "fail",
+            "pair",
+        ),
         # no source has a most for web and rope: what is asked for, and above it nothing is known
         web("web leg", US_WEB + '[proof]\nleg_load = "8,003 lb"', "pass"),
         web("web leg over", US_WEB + '[proof]\nleg_load = "8,005 lb"', "open"),
