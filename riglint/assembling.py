@@ -7,7 +7,7 @@ from typing import TypeVar
 
 from .finding import Key
 from .model import HOOK_KINDS, LEG_KINDS, Build, Duty, LegEntry, LegPart, PartEntry, Practice
-from .problem import Problem, Unreadable
+from .problem import MOST_PROBLEMS, Problem, Unreadable
 from .sling import Gathering, Leg, Part, Sling, with_defaults
 from .source import Document, nearest
 from .stock import Item, NoSuchItem, Stock
@@ -16,7 +16,6 @@ T = TypeVar("T")
 MOST_PLACES = 1000
 MOST_DEEP = 128
 MOST_ENTRIES, MOST_PARTS, MOST_PERMITS = 1000, 4000, 250  # time grows with their square
-MOST_PROBLEMS = 50
 HUNG_FROM = "hung_from"
 CANNOT_GATHER = HOOK_KINDS | LEG_KINDS | {"coupling-link", "shortener", "eye", "crane-hook"}
 

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 from attrs import define, evolve, field
 
 from .assembling import assemble
-from .book import RuleBook, rule_book
+from .book import STANDARD, RuleBook, rule_book
 from .calculation import Calculation
 from .files import Found, Skipped, find_files
 from .finding import Key
@@ -440,19 +440,24 @@ class _Run:
             catalogs=tuple(sorted(self.catalog_reports, key=lambda c: (c.file, c.id))),
             records=tuple(sorted(records, key=lambda r: (r.file, r.serial))),
             library=together(judged),
-            problems=tuple(dict.fromkeys(self.problems)),
-            skipped=tuple(dict.fromkeys(self.skipped)),
+            problems=tuple(sorted(dict.fromkeys(self.problems), key=_file)),
+            skipped=tuple(sorted(dict.fromkeys(self.skipped), key=_file)),
             off=tuple(sorted(off)),
-            packs=tuple(packs.values()),
+            packs=tuple(
+                sorted(packs.values(), key=lambda pack: (pack.name != STANDARD, pack.name))
+            ),
             fail_on=fail_on or tuple(sorted(levels)) or ("error",),
             rules=tuple(rules[name] for name in sorted(rules)),
             whole=bool(setups) and all(setup.whole for setup in setups),
             fail_on_given=fail_on is not None,
             house_rules=tuple(sorted(modules, key=lambda module: module.file)),
-            told=tuple(
-                dict.fromkeys(said for setup in setups for said in setup.judge.policy.notices)
-            ),
+            told=tuple(sorted({said for setup in setups for said in setup.judge.policy.notices})),
         )
+
+
+def _file(one: Problem | Skipped) -> str:
+    """Files in their order, whatever was checked first; what is told of one stays as found."""
+    return one.file
 
 
 Judged = tuple[str, Standing, Judgment, dict[str, Entry]]

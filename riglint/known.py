@@ -16,7 +16,7 @@ from attrs import evolve, field, frozen
 from .fingerprint import Fingerprint, fingerprint
 from .judging import Judgment, Placed
 from .model import Count, KnownEntry, KnownFile
-from .problem import Problem, Unreadable
+from .problem import Problem, Unreadable, first_of
 from .reading import read_as
 from .report import Report, Subject
 from .source import nearest, read_document
@@ -48,18 +48,21 @@ def read_known(path: Path, report: Report) -> Known:
     waivable = {rule.name: rule.waivable for rule in report.rules}
     renamed = {alias: rule.name for rule in report.rules for alias in rule.aliases}
     entries: dict[Fingerprint, KnownEntry] = {}
-    problems = []
-    for index, entry in enumerate(read_as(document, KnownFile).known):
-        entry = evolve(entry, rule=renamed.get(entry.rule, entry.rule))
-        mark = _fingerprint_of(entry)
-        fault = "this finding is named twice; give it a count" if mark in entries else None
-        fault = _fault(entry, waivable) or fault
-        if fault is None:
-            entries[mark] = entry
-            continue
-        place = document.locate(("known", index))
-        problems.append(Problem(document.file, fault, place.line, place.column))
-    return Known(document.file, entries, tuple(problems))
+
+    def faulty() -> Iterator[Problem]:
+        for index, entry in enumerate(read_as(document, KnownFile).known):
+            entry = evolve(entry, rule=renamed.get(entry.rule, entry.rule))
+            mark = _fingerprint_of(entry)
+            fault = "this finding is named twice; give it a count" if mark in entries else None
+            fault = _fault(entry, waivable) or fault
+            if fault is None:
+                entries[mark] = entry
+                continue
+            place = document.locate(("known", index))
+            yield Problem(document.file, fault, place.line, place.column)
+
+    problems = tuple(first_of(faulty(), document.file))
+    return Known(document.file, entries, problems)
 
 
 def _fault(entry: KnownEntry, waivable: Mapping[str, bool]) -> str | None:

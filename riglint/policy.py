@@ -14,7 +14,7 @@ from .house import HouseModule
 from .layers import POLICY_NAME, PROJECT_NAME, Files, Layer, find_policy, read_layers
 from .library import Library
 from .model import Duty, FailOn, FolderTable, Practice, SettingLevel
-from .problem import Problem, Unreadable
+from .problem import Problem, Unreadable, first_of
 from .reading import read_as, read_policy, structure
 from .rule import Rule
 from .sling import with_defaults
@@ -23,6 +23,8 @@ from .stock import Catalog, Item
 
 __all__ = ["POLICY_NAME", "PROJECT_NAME", "Folder", "Policy", "find_policy", "load_policy"]
 
+# Each of these costs a search, a module or a rule.
+MOST = {"catalogs": 200, "house_rules": 200, "packs": 100, "folder": 500, "requirement": 1000}
 BEYOND_FOLDERS = {Library: "the whole library", Catalog: "catalogs", Item: "catalog items"}
 
 
@@ -114,7 +116,9 @@ def load_policy(
     """
     inside = (root or path.parent).resolve()
     layers = read_layers(path, shown or str(path), inside)
-    problems: list[Problem] = []
+    problems: list[Problem] = list(_too_many(layers))
+    if problems:
+        raise Unreadable(*problems)
     catalogs: list[Path] = []
     modules: list[HouseModule] = []
     folders: list[Folder] = []
@@ -150,11 +154,21 @@ def policy_in(document: Document, book: RuleBook) -> Policy:
         for key in ("catalogs", "based_on", "house_rules", "folder")
         if getattr(layer.written, key)
     ]
-    requirements = tuple(_requirements([layer], problems))
+    problems += _too_many([layer])
+    requirements = () if problems else tuple(_requirements([layer], problems))
     if problems:
         raise Unreadable(*problems)
     policy = evolve(_together([layer]), requirement=requirements)
     return _with_rules(policy, [layer], book)
+
+
+def _too_many(layers: list[Layer]) -> Iterator[Problem]:
+    for layer in layers:
+        for key, most in MOST.items():
+            count = len(getattr(layer.written, key))
+            if count > most:
+                text = f"{count:,} entries of {key} are more than the {most:,} that are read"
+                yield layer.problem((key,), text)
 
 
 def _together(layers: list[Layer]) -> Policy:
@@ -247,21 +261,26 @@ def _with_rules(policy: Policy, layers: list[Layer], book: RuleBook) -> Policy:
     merged: dict[str, dict[str, Any]] = {}
     for layer in layers:
         merged |= _laid_over(merged, layer.written.rules, names)
-        for key, name, table in _rule_tables(layer):
-            if name in book.retired:
-                continue
-            if name not in names:
-                if book.house.complete or not name.startswith(f"{HOUSE}:"):
-                    problems.append(layer.problem(key, _no_rule(name, names)))
-                continue
-            rule = by_name[names[name]]
-            faults = [*_faults(rule, table), *_out_of_place(rule, key)]
-            problems += [layer.problem((*key, *below), fault) for below, fault in faults]
+        problems += first_of(_rule_problems(layer, book), layer.document.file)
     if problems:
         raise Unreadable(*problems)
     written = [name for layer in layers for _, name, _ in _rule_tables(layer)]
     notices = tuple(filter(None, map(book.notice, dict.fromkeys(written))))
     return _with_written(evolve(policy, notices=notices), merged, by_name)
+
+
+def _rule_problems(layer: Layer, book: RuleBook) -> Iterator[Problem]:
+    names, by_name = book.names(), {rule.name: rule for rule in book.rules}
+    for key, name, table in _rule_tables(layer):
+        if name in book.retired:
+            continue
+        if name not in names:
+            if book.house.complete or not name.startswith(f"{HOUSE}:"):
+                yield layer.problem(key, _no_rule(name, names))
+            continue
+        rule = by_name[names[name]]
+        for below, fault in (*_faults(rule, table), *_out_of_place(rule, key)):
+            yield layer.problem((*key, *below), fault)
 
 
 def _rule_tables(layer: Layer) -> Iterator[tuple[tuple[str, ...], str, dict[str, Any]]]:

@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
+
 from attrs import frozen
+
+MOST_PROBLEMS = 50  # of one file: nobody reads more, and to look for what was meant takes long
 
 
 @frozen
@@ -30,6 +34,15 @@ class Unreadable(Exception):
     def __init__(self, *problems: Problem) -> None:
         super().__init__("; ".join(problem.message for problem in problems))
         self.problems = problems
+
+
+def first_of(problems: Iterable[Problem], file: str) -> Iterator[Problem]:
+    """As many problems of a file as are listed; of the rest it is said that there are more."""
+    for count, problem in enumerate(problems):
+        if count == MOST_PROBLEMS:
+            yield Problem(file, f"more than {MOST_PROBLEMS} faults; the rest is not listed")
+            return
+        yield problem
 
 
 MOST_SAID = 300

@@ -24,7 +24,7 @@ from cattrs import (
 )
 
 from . import model
-from .problem import Problem, Unreadable
+from .problem import Problem, Unreadable, first_of
 from .quantities import Angle, Length, Load, Offset, Quantity, QuantityError, Temperature
 from .source import Document, nearest
 
@@ -78,7 +78,8 @@ def read_as(
     try:
         return _converter(detailed=False).structure(plain, shape)
     except Exception:  # whatever the quick converter says, the detailed one says it with paths
-        problems = tuple(_problems(document, plain, shape, prefix))
+        found = _problems(document, plain, shape, prefix)
+        problems = tuple(first_of(found, document.file))
     raise Unreadable(*problems)
 
 

@@ -7,6 +7,7 @@ import errno
 import functools
 import re
 import stat
+from bisect import bisect_left
 from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -100,9 +101,20 @@ class Document:
         for length in range(len(path), 0, -1):
             place = self._places.get(tuple(path[:length]))
             if place is not None:
-                before = self._lines[place.row][: place.column]
-                return Position(place.row + 1, len(before.decode()) + 1)
+                inside = bisect_left(self._inner_bytes(place.row), place.column)
+                return Position(place.row + 1, place.column - inside + 1)
         return Position(1, 1)
+
+    def _inner_bytes(self, row: int) -> list[int]:
+        """Where in a line the bytes are that begin no code point: few files have any."""
+        if row not in self._inner:
+            found = re.finditer(b"[\x80-\xbf]", self._lines[row])
+            self._inner[row] = [byte.start() for byte in found]
+        return self._inner[row]
+
+    @functools.cached_property
+    def _inner(self) -> dict[int, list[int]]:
+        return {}
 
     @functools.cached_property
     def _lines(self) -> list[bytes]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import Any
 
@@ -11,7 +12,7 @@ import tomli_w
 
 from riglint import API_VERSION, Gathering, Pack, Part, Report, Rule, check, hookimpl, rule
 from riglint.book import rule_book
-from riglint.problem import Problem
+from riglint.problem import MOST_PROBLEMS, Problem
 from riglint.testing import CATALOG_TABLES, values_of
 
 SET = """
@@ -642,3 +643,56 @@ def test_no_other_pack_is_the_standard_one():
     book = rule_book(plugins=[Plugin(pack(made("mine", silent), name="standard"))])
     assert book.problems
     assert "mine" not in book.names()
+
+
+# Many faults, and their order
+
+
+def text_of_faults(kind: str) -> str:
+    """A file near the largest that is read, nothing but faults."""
+    return {
+        "unknown keys": "".join(f"k{n} = 1\n" for n in range(80_000)),
+        "unknown rules": "".join(f"[rules.crowded-lin{n}]\n" for n in range(28_000)),
+        "requirements": '[[requirement]]\nname = "a"\n' * 9_000,
+        "patterns": "catalogs = [" + '"**/x", ' * 60_000 + "]",
+        "folders": "".join(f'[folder."x{n}"]\n' for n in range(40_000)),
+        "one line": 'catalogs = [ "' + "é" * 300_000 + '", ' + "1, " * 90_000 + "]",
+    }[kind]
+
+
+@pytest.mark.parametrize(
+    "kind", ["unknown keys", "unknown rules", "requirements", "patterns", "folders", "one line"]
+)
+def test_of_many_faults_in_a_policy_the_first_are_told(tmp_path, kind):
+    write(tmp_path, values_of('base = "pair"'))
+    (tmp_path / "riglint.toml").write_text(text_of_faults(kind), "utf-8")
+    assert 1 <= len(problems_of(tmp_path)) <= MOST_PROBLEMS + 1
+
+
+def test_of_many_unknown_known_findings_the_first_are_told(tmp_path):
+    write(tmp_path, values_of('base = "pair"'))
+    known = tmp_path.parent / "known.toml"
+    known.write_text("".join(f'[[known]]\nrule = "crowded-lin{n}"\n' for n in range(25_000)))
+    told = problems_of(tmp_path, known=known, catalogs=[tmp_path / "stock.toml"])
+    assert len(told) == MOST_PROBLEMS + 1
+    assert told[-1].message == "more than 50 faults; the rest is not listed"
+
+
+def test_fifty_faults_are_all_told(tmp_path):
+    write(tmp_path, values_of('base = "pair"'))
+    (tmp_path / "riglint.toml").write_text("".join(f"k{n} = 1\n" for n in range(50)))
+    assert sorted(one.line for one in problems_of(tmp_path)) == list(range(1, 51))
+
+
+def test_problems_come_in_the_order_of_files_whatever_was_checked_first(tmp_path):
+    for name in ("a", "b"):
+        (tmp_path / name).mkdir()
+        values = values_of('base = "pair"')
+        values["leg"][0]["parts"][0]["item"] = "none"
+        write(tmp_path / name, values)
+        (tmp_path / name / "record.toml").write_text("[record]\n")
+    a, b = tmp_path / "a", tmp_path / "b"
+    with ThreadPoolExecutor(2) as workers:
+        told = [check(a, b), check(b, a), check(a, b, executor=workers)]
+    assert len(told[0].problems) >= 4
+    assert told[0].problems == told[1].problems == told[2].problems
