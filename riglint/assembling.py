@@ -9,7 +9,7 @@ from .finding import Key
 from .model import HOOK_KINDS, LEG_KINDS, Build, Duty, LegEntry, LegPart, PartEntry, Practice
 from .problem import MOST_PROBLEMS, Problem, Unreadable
 from .sling import Gathering, Leg, Part, Sling, with_defaults
-from .source import Document, nearest
+from .source import Document, nearest, pointer
 from .stock import Item, NoSuchItem, Stock
 
 T = TypeVar("T")
@@ -64,8 +64,9 @@ class _Assembler:
             return
         if len(self.problems) == MOST_PROBLEMS - 1:
             message = f"more than {MOST_PROBLEMS} faults; the rest is not listed"
-        place = self.document.locate(key)
-        self.problems.append(Problem(self.document.file, message, place.line, place.column))
+        elif self.document.of_program:  # there is no line to show what is meant
+            message = f"{pointer(key)}: {message}" if key else message
+        self.problems.append(self.document.problem(key, message))
 
     def item(self, name: str, key: Key) -> Item | None:
         if len(self.problems) >= MOST_PROBLEMS:

@@ -518,9 +518,8 @@ def make_catalog(document: Document) -> Catalog:
     for item in catalog.items:
         if item.id in seen:
             key: Key = ("item", item.index, "id")
-            place = document.locate(key)
             text = f"the id {item.id} is used twice in this catalog"
-            problems.append(Problem(document.file, text, place.line, place.column))
+            problems.append(document.problem(key, text))
         seen[item.id] = item.index
     if problems:
         raise Unreadable(*problems)

@@ -23,7 +23,7 @@ from .finding import LEVELS, Key, Unstated
 from .judging import Judge, Judgment, Placed
 from .model import Build, LegPart
 from .policy import Policy
-from .problem import Problem, Unreadable
+from .problem import Unreadable
 from .quantities import Load, Units
 from .reading import read_build
 from .sling import Sling
@@ -137,8 +137,7 @@ class _Search:
         self.items = [self.candidates(role) for role in self.roles]
 
     def cannot(self, text: str, key: Key = ()) -> Unreadable:
-        place = self.document.locate(key)
-        return Unreadable(Problem(self.document.file, text, place.line, place.column))
+        return Unreadable(self.document.problem(key, text))
 
     def candidates(self, role: Role) -> list[Item]:
         """The items of the kinds that a role takes, those like the rest of the sling first."""

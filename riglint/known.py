@@ -58,8 +58,7 @@ def read_known(path: Path, report: Report) -> Known:
             if fault is None:
                 entries[mark] = entry
                 continue
-            place = document.locate(("known", index))
-            yield Problem(document.file, fault, place.line, place.column)
+            yield document.problem(("known", index), fault)
 
     problems = tuple(first_of(faulty(), document.file))
     return Known(document.file, entries, problems)

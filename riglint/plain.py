@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Mapping
 from functools import cache, partial
 from operator import eq
@@ -28,6 +29,7 @@ T = TypeVar("T")
 QUANTITIES: dict[str, type[Quantity]] = {
     kind.__name__: kind for kind in (Angle, Length, Load, Offset, Temperature)
 }
+DATES = (datetime.date, datetime.time)
 SHOWN = "plain data"  # what messages call it
 BOTH_WAYS = (
     Problem, Skipped, Missing, Finding, Placed, Judgment, Standing, CatalogReport, RecordReport,
@@ -38,17 +40,17 @@ def to_plain(thing: Any) -> Any:
     """An object as dicts, lists, texts and numbers that JSON takes.
 
     What files hold (`Build`, `Catalog`, `CatalogFile`, `RecordFile`, `Policy` and their tables) has
-    the shape of the file, with dates as TOML has them. `Report`, `AssemblyReport` and `RateSheet`
-    have the shape of `--report json`; they hold the sling and do not come back: keep the build.
-    `Judgment`, `Placed`, `Finding`, `Missing`, `Problem`, `Standing`, `CatalogReport` and
-    `RecordReport` come back by `from_plain`. Raises TypeError for any other kind.
+    the shape of the file, with dates as texts (2027-06-30). `Report`, `AssemblyReport` and
+    `RateSheet` have the shape of `--report json`; they hold the sling and do not come back: keep
+    the build. `Judgment`, `Placed`, `Finding`, `Missing`, `Problem`, `Standing`, `CatalogReport`
+    and `RecordReport` come back by `from_plain`. Raises TypeError for any other kind.
     """
     if isinstance(thing, Report | AssemblyReport | RateSheet):
         return _shown(thing)
     if isinstance(thing, BOTH_WAYS):
         return _converter().unstructure(thing)
     try:
-        return file_values(thing)
+        return _dates_out(file_values(thing))
     except ValueError as error:
         raise TypeError(str(error)) from None
 
@@ -85,6 +87,15 @@ def _shown(thing: Report | AssemblyReport | RateSheet) -> Any:
     if isinstance(thing, Report):
         return report_data(thing, __version__)
     return report_data(Report(assemblies=(thing,)), __version__)["assemblies"][0]
+
+
+def _dates_out(values: Any) -> Any:
+    """File values as JSON takes them, which has no dates."""
+    if isinstance(values, dict):
+        return {key: _dates_out(value) for key, value in values.items()}
+    if isinstance(values, list):
+        return [_dates_out(value) for value in values]
+    return values.isoformat() if isinstance(values, DATES) else values
 
 
 @cache

@@ -8,7 +8,9 @@ from __future__ import annotations
 
 import datetime
 import math
+import re
 from collections.abc import Callable, Iterator
+from contextlib import suppress
 from functools import cache, partial
 from operator import eq
 from types import UnionType
@@ -30,6 +32,7 @@ from .source import Document, nearest
 
 T = TypeVar("T")
 
+_ISO_DATE = re.compile(r"\d{4}-\d\d-\d\d", re.ASCII)
 MAX_COUNT = 100_000
 MAX_NAME = 200
 
@@ -76,7 +79,7 @@ def read_as(
     """The document's values (or the given part of them) as an instance of an attrs class."""
     plain = document.values if values is None else values
     try:
-        return _converter(detailed=False).structure(plain, shape)
+        return _converter(detailed=False, of_program=document.of_program).structure(plain, shape)
     except Exception:  # whatever the quick converter says, the detailed one says it with paths
         found = _problems(document, plain, shape, prefix)
         problems = tuple(first_of(found, document.file))
@@ -100,11 +103,10 @@ def _problems(
     document: Document, values: Any, shape: type, prefix: tuple[str, ...]
 ) -> Iterator[Problem]:
     try:
-        _converter(detailed=True).structure(values, shape)
+        _converter(detailed=True, of_program=document.of_program).structure(values, shape)
     except BaseValidationError as error:
         for path, message in _faults(error, ()):
-            place = document.locate((*prefix, *path))
-            yield Problem(document.file, message, place.line, place.column)
+            yield document.problem((*prefix, *path), message)
     else:
         raise AssertionError("the two converters disagree")
 
@@ -246,6 +248,20 @@ def _date_or_text(value: Any, _: object) -> datetime.date | str:
     return value  # type: ignore[no-any-return]
 
 
+def _from_text(
+    build: Callable[[Any, object], Any],
+) -> Callable[[Any, object], Any]:
+    """The hook that takes a date as the text that JSON has of it, too."""
+
+    def hook(value: Any, kind: object) -> Any:
+        if type(value) is str and _ISO_DATE.fullmatch(value):
+            with suppress(ValueError):  # no such day: the hook says so in its own words
+                value = datetime.date.fromisoformat(value)
+        return build(value, kind)
+
+    return hook
+
+
 def _table(value: Any, _: object) -> dict[str, Any]:
     if type(value) is not dict:
         raise Wrong(f"a table is expected, this is {_said(value)}")
@@ -376,16 +392,20 @@ _SCALARS: dict[Any, Callable[[Any, object], Any]] = {
     model.Readings: _one_or_more_lengths,
     model.Tally: _tally,
     model.Factor: _factor,
-    datetime.date: _date,
-    Union[datetime.date, str]: _date_or_text,  # noqa: UP007
-    datetime.date | str | None: _date_or_text,
     dict[str, Any]: _table,
     Angle | tuple[Angle, Angle] | None: _one_or_two_angles,
 } | {kind: _quantity_hook(kind) for kind in (Length, Offset, Load, Angle, Temperature)}
 
 
+_DATES: dict[Any, Callable[[Any, object], Any]] = {
+    datetime.date: _date,
+    Union[datetime.date, str]: _date_or_text,  # noqa: UP007
+    datetime.date | str | None: _date_or_text,
+}
+
+
 @cache
-def _converter(*, detailed: bool) -> Converter:
+def _converter(*, detailed: bool, of_program: bool = False) -> Converter:
     from cattrs.gen import make_dict_structure_fn
 
     converter = Converter(detailed_validation=detailed, forbid_extra_keys=True)
@@ -401,7 +421,8 @@ def _converter(*, detailed: bool) -> Converter:
     converter.register_structure_hook_factory(
         _is_table_of, lambda kind: _guard_tables(converter.gen_structure_mapping(kind))
     )
-    for kind, hook in (_SCALARS | {tuple[model.Count, ...]: _one_or_more_counts}).items():
+    dates = {kind: _from_text(hook) for kind, hook in _DATES.items()} if of_program else _DATES
+    for kind, hook in (_SCALARS | dates | {tuple[model.Count, ...]: _one_or_more_counts}).items():
         if isinstance(kind, type):
             converter.register_structure_hook(kind, hook)
         else:

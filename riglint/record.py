@@ -81,10 +81,9 @@ class Record:
     def unknown(self) -> Iterator[Problem]:
         """A problem for each measured part that the sling does not have, where it was found."""
         for key, name, close in self.unknown_parts() if self.build is not None else ():
-            place = self.document.locate(key)
             hint = f"; the nearest is {close}" if close else ""
             text = f"the build {self.sling.id} has no part {name[:60]}{hint}"
-            yield Problem(self.document.file, text, place.line, place.column)
+            yield self.document.problem(key, text)
 
     def finding(self, message: str, **facts: Any) -> Finding:
         """A finding about this record; see `Part.finding`."""

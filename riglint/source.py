@@ -85,12 +85,14 @@ class Position:
 class Document:
     """A TOML file that was read: its name as shown to the user, its text and its values.
 
-    A byte order mark is not part of the text.
+    A byte order mark is not part of the text. What a program gives has no text: its values are
+    called by their keys, and its dates may be texts, as JSON has them.
     """
 
     file: str
     text: str
     values: dict[str, Any]
+    of_program: bool = False
 
     def locate(self, path: Sequence[str | int]) -> Position:
         """Return where the key, heading or list element at `path` begins.
@@ -104,6 +106,13 @@ class Document:
                 inside = bisect_left(self._inner_bytes(place.row), place.column)
                 return Position(place.row + 1, place.column - inside + 1)
         return Position(1, 1)
+
+    def problem(self, path: Sequence[str | int], message: str) -> Problem:
+        """A problem at the place of `path`; in what a program gives there are no places."""
+        if self.of_program:
+            return Problem(self.file, message)
+        place = self.locate(path)
+        return Problem(self.file, message, place.line, place.column)
 
     def _inner_bytes(self, row: int) -> list[int]:
         """Where in a line the bytes are that begin no code point: few files have any."""
@@ -171,10 +180,10 @@ def parse_document(text: str | bytes, shown: str) -> Document:
 def document_of(values: Mapping[str, Any], shown: str) -> Document:
     """The TOML values that a program gives, held to the limits of a file; messages call it `shown`.
 
-    They are copied, so that nothing that happens to them later matters. There is no text, so
-    every place is line 1. Raises Unreadable where no file could hold them.
+    They are copied, so that nothing that happens to them later matters. There is no text, and so
+    there are no places. Raises Unreadable where no file could hold them.
     """
-    document = Document(shown, "", _Copier(shown).table(values, ()))
+    document = Document(shown, "", _Copier(shown).table(values, ()), of_program=True)
     _refuse_excess(document)
     return document
 
@@ -349,8 +358,7 @@ def _refuse_excess(document: Document) -> None:
 
 def _problem_at_number(document: Document, number: int) -> Problem:
     paths = (path for path in document._places if _value_at(document.values, path) is number)
-    place = document.locate(next(paths, ()))
-    return Problem(document.file, _TOO_LARGE, place.line, place.column)
+    return document.problem(next(paths, ()), _TOO_LARGE)
 
 
 def _value_at(values: Any, path: _Path) -> Any:

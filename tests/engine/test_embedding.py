@@ -11,6 +11,7 @@ from xml.etree import ElementTree
 
 import hypothesis
 import pytest
+import tomli_w
 from attrs import evolve
 from hypothesis import settings
 from hypothesis import strategies as st
@@ -28,7 +29,7 @@ from riglint import (
 )
 from riglint.book import standard_book
 from riglint.finding import Finding
-from riglint.model import Build, CatalogFile, PolicyFile, RecordFile
+from riglint.model import Build, CatalogFile, DeviationPermit, PolicyFile, RecordFile
 from riglint.policy import load_policy
 from riglint.quantities import METRIC_UNITS, Angle, Load, Offset, Temperature
 from riglint.report import Standing
@@ -257,8 +258,32 @@ def test_every_example_reads_back_equal_and_as_written(path):
     kind = next(KINDS[name] for name in KINDS if name in values)
     held = from_plain(values, kind)
     assert repr(from_plain(tomllib.loads(dump(held)), kind)) == repr(held)
-    plain = to_plain(held)
+    plain = json.loads(json.dumps(to_plain(held)))
     assert repr(from_plain(plain, kind)) == repr(held)
+
+
+def test_json_brings_dates_as_texts_and_files_do_not(shop):
+    build = from_plain(values_of(BUILD), Build)
+    permit = DeviationPermit(rule="hook-tight", until=datetime.date(2027, 6, 30))
+    plain = json.loads(json.dumps(to_plain(evolve(build, deviation_permit=(permit,)))))
+    assert plain["deviation_permit"][0]["until"] == "2027-06-30"
+    assert from_plain(plain, Build).deviation_permit == (permit,)
+    assert riglint.read_build(plain).deviation_permit == (permit,)
+    with pytest.raises(Unreadable, match="without quotes"):
+        riglint.read_build(tomli_w.dumps(plain))
+    plain["deviation_permit"][0]["until"] = "2027-02-30"
+    with pytest.raises(Unreadable, match=r"deviation_permit\[1\].until: a date such as"):
+        riglint.read_build(plain)
+
+
+def test_a_fault_in_values_is_named_by_its_key_and_has_no_line(shop):
+    values = values_of(BUILD)
+    values["leg"][0]["parts"][0]["item"] = "CL-9"
+    with pytest.raises(Unreadable) as caught:
+        shop.check(values)
+    (problem,) = caught.value.problems
+    assert problem.line is None
+    assert problem.message.startswith("/leg/0/parts/0/item: no catalog in use has an item CL-9")
 
 
 def test_a_policy_reads_back_equal(tmp_path):
