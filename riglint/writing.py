@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from decimal import Decimal
 from functools import cache
 from pathlib import Path
@@ -15,6 +15,7 @@ from cattrs import Converter
 from . import model
 from .policy import Policy
 from .quantities import MAX_TEXT, Quantity, QuantityError
+from .source import MAX_DEPTH, pointer
 from .stock import Catalog
 
 Written = model.Build | model.CatalogFile | model.RecordFile | model.PolicyFile | Catalog | Policy
@@ -41,7 +42,7 @@ def dump(written: Written) -> str:
 def file_values(written: Any) -> dict[str, Any]:
     """The TOML values of a build, catalog, record or policy, or of a table of one.
 
-    Raises ValueError for a quantity that cannot be written.
+    Raises ValueError that names each quantity that cannot be written by its key.
     """
     if isinstance(written, Catalog):
         written = written.content
@@ -51,8 +52,27 @@ def file_values(written: Any) -> dict[str, Any]:
         raise ValueError(f"{type(written).__name__} is not written to files")
     try:
         return dict(_writer().unstructure(written))
-    except (TypeError, AttributeError, LookupError, RecursionError) as error:
-        raise ValueError(f"this cannot be written: {error}") from None
+    except (ValueError, TypeError, AttributeError, LookupError, RecursionError) as error:
+        faults = "; ".join(_faults(written, ()))
+        raise ValueError(faults or f"this cannot be written: {error}") from None
+
+
+def _faults(value: Any, path: tuple[str | int, ...]) -> Iterator[str]:
+    """Every quantity below that cannot be written, with its key."""
+    if isinstance(value, Quantity):
+        try:
+            written_text(value)
+        except ValueError as error:
+            yield f"{pointer(path)}: {error}"
+    elif attrs.has(type(value)):
+        for field in attrs.fields(type(value)):
+            yield from _faults(getattr(value, field.name), (*path, field.name))
+    elif isinstance(value, tuple | list) and len(path) <= MAX_DEPTH:
+        for index, one in enumerate(value):
+            yield from _faults(one, (*path, index))
+    elif isinstance(value, Mapping) and len(path) <= MAX_DEPTH:
+        for key, one in value.items():
+            yield from _faults(one, (*path, str(key)))
 
 
 def written_text(quantity: Quantity) -> str:

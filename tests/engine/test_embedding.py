@@ -245,6 +245,17 @@ def test_a_build_made_in_code_is_held_to_what_a_file_is(shop):
         Unreadable, match=r"assembly.basis: one of US, EN(.|\n)*a length is written"
     ):
         shop.check(wrong)
+    impossible = evolve(
+        build,
+        assembly=evolve(build.assembly, reach=Length(-5.0)),
+        duty=evolve(build.duty, load=Load(float("nan"))),
+    )
+    with pytest.raises(Unreadable) as caught:
+        shop.check(impossible)
+    assert str(caught.value) == (
+        "/assembly/reach: a length of -5.0 cannot be written;"
+        " /duty/load: a load of nan cannot be written"
+    )
     computed = evolve(build, assembly=evolve(build.assembly, reach=Length(3050.0)))
     assert shop.check(computed).verdicts == shop.check(build).verdicts
 
