@@ -9,7 +9,7 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from attrs import define, evolve, field
+from attrs import define, field
 
 from .assembling import assemble
 from .book import STANDARD, RuleBook, rule_book
@@ -30,6 +30,7 @@ from .report import (
     RecordReport,
     Report,
     Standing,
+    checked_fail_on,
     standing_of,
 )
 from .sling import Sling
@@ -69,28 +70,60 @@ def check(
     then have to travel to them. A rule that takes longer than `rule_seconds` over one build is
     stopped and is a problem (see `riglint.overtime` for what that can stop). `known` is a list of
     known findings, which do not count. `progress` is called with the number of files that are
-    done and of those found so far. Raises
-    nothing for bad input: whatever cannot be read is in the report's `problems`.
+    done and of those found so far. `fail_on` stands in for what policies say; an empty one lets
+    problems alone fail the run.
+
+    Raises nothing for bad input: whatever cannot be read is in the report's `problems`. For
+    arguments that are none it raises TypeError or ValueError.
     """
     run = _Run(
         policy,
-        tuple(Path(c) for c in catalogs),
-        as_of or _today(),
+        listed(catalogs),
+        day(as_of),
         tuple(plugins),
         Path(root) if root else None,
         executor,
         progress,
         house_rules,
-        rule_seconds,
+        seconds(rule_seconds),
+        None if fail_on is None else checked_fail_on(fail_on),
     )
     for path in paths or (".",):
         run.add(Path(path))
-    report = run.report(fail_on)
+    report = run.report()
     if not known:
         return report
     from .known import with_known  # most runs go by no list
 
     return with_known(report, Path(known), run.as_of)
+
+
+def listed(catalogs: Iterable[str | Path]) -> tuple[Path, ...]:
+    """Catalogs as paths. Raises TypeError for one text, which would be read letter by letter."""
+    if isinstance(catalogs, str | Path):
+        raise TypeError(f"catalogs are several paths, this is one: write [{str(catalogs)!r}]")
+    return tuple(Path(one) for one in catalogs)
+
+
+def day(as_of: datetime.date | None) -> datetime.date:
+    """The day to judge as of, today where None is given. Raises TypeError for no date."""
+    if as_of is None:
+        return _today()
+    if type(as_of) is not datetime.date:
+        raise TypeError(f"as_of is a datetime.date, this is a {type(as_of).__name__}")
+    return as_of
+
+
+def seconds(rule_seconds: float | None) -> float | None:
+    """The time limit of a rule. Raises TypeError for no number, ValueError for no time."""
+    if rule_seconds is None:
+        return None
+    if isinstance(rule_seconds, bool) or not isinstance(rule_seconds, int | float):
+        kind = type(rule_seconds).__name__
+        raise TypeError(f"rule_seconds is a number of seconds, this is a {kind}")
+    if not 0 < rule_seconds < float("inf"):
+        raise ValueError(f"rule_seconds is above 0 and finite, this is {rule_seconds:g}")
+    return float(rule_seconds)
 
 
 def book_for(policy: Path | None, *, house_rules: bool = False) -> RuleBook:
@@ -151,7 +184,7 @@ def load(
 
 
 def stock_for(
-    path: Path,
+    path: Path | None,
     policy: Policy | str | Path | None,
     catalogs: Iterable[str | Path],
     root: str | Path | None = None,
@@ -163,17 +196,24 @@ def stock_for(
 ) -> tuple[Judge, Stock]:
     """The judge under the policy that applies to a file, and the items that it may name.
 
+    Without a file it is the policy's own judge, of no folder.
     `house_rules` as in `check`; None leaves a policy's modules out, where no rule is to judge.
     Raises Unreadable with every fault of the policy and its catalogs.
     """
     place = Path(root) if root else None
-    extra = tuple(Path(c) for c in catalogs)
-    day, used = as_of or _today(), tuple(plugins)
-    run = _Run(policy, extra, day, used, place, house_rules=house_rules, rule_seconds=rule_seconds)
-    setup = run.setup(path, ())
+    run = _Run(
+        policy,
+        listed(catalogs),
+        day(as_of),
+        tuple(plugins),
+        place,
+        house_rules=house_rules,
+        rule_seconds=seconds(rule_seconds),
+    )
+    setup = run.setup(path or Path(), ())
     if run.problems or setup is None:
         raise Unreadable(*run.problems)
-    return setup.judge_of(path), setup.stock
+    return setup.judge_of(path) if path else setup.judge, setup.stock
 
 
 def _silent(done: int, total: int) -> None:
@@ -204,8 +244,7 @@ class _Setup:
             return self.judge
         key = tuple((folder.file, folder.name) for folder in folders)
         if key not in self.judges:
-            policy = self.judge.policy.under(folders, self.judge.book)
-            self.judges[key] = evolve(self.judge, policy=policy)
+            self.judges[key] = self.judge.at(file)
         return self.judges[key]
 
     def off(self) -> Iterator[str]:
@@ -215,11 +254,6 @@ class _Setup:
             for name, table in folder.rules.items():
                 if table.get("level") == "off":
                     yield f"{name} in {folder.name}"
-
-    def fail_on(self, judge: Judge) -> tuple[str, ...] | None:
-        """What fails a build, where the table of its folder says otherwise than the policy."""
-        own = judge.policy.fail_on
-        return None if own == self.judge.policy.fail_on else own
 
 
 class _Run:
@@ -234,9 +268,10 @@ class _Run:
         progress: Progress | None = None,
         house_rules: bool | None = False,
         rule_seconds: float | None = None,
+        fail_on: tuple[str, ...] | None = None,
     ) -> None:
         self.root, self.executor, self.house_rules = root, executor, house_rules
-        self.rule_seconds = rule_seconds
+        self.rule_seconds, self.caller_fails_on = rule_seconds, fail_on
         self.progress, self.done, self.total = progress or _silent, 0, 0
         self.policy, self.catalogs, self.as_of, self.plugins = policy, catalogs, as_of, plugins
         self.setups: dict[Path | tuple[Path, ...], _Setup | None] = {}
@@ -312,8 +347,8 @@ class _Run:
             for index, (name, standing, judgment, gathered) in judged.items():
                 document, judge = chunk[index].document, setup.judge_of(chunk[index].path)
                 again = partial(_hang, document, setup.stock, judge.policy)
-                own_fail_on = setup.fail_on(judge)
-                report = AssemblyReport(name, document.file, standing, judgment, again, own_fail_on)
+                fail_on = self.fail_on(judge)
+                report = AssemblyReport(name, document.file, standing, judgment, again, fail_on)
                 self.keep(report, gathered, setup)
             self.step(len(chunk))
 
@@ -338,7 +373,7 @@ class _Run:
         self.problems += judgment.problems
         standing = standing_of(figures)
         again = partial(itself, sling)
-        fail_on = setup.fail_on(judge)
+        fail_on = self.fail_on(judge)
         report = AssemblyReport(sling.id, document.file, standing, judgment, again, fail_on)
         self.keep(report, setup.judge.gather(sling, self.problems), setup)
 
@@ -366,7 +401,7 @@ class _Run:
         judge = setup.judge_of(path)
         judgment = judge.of_record(record, built.figures if built else None)
         self.problems += judgment.problems
-        fail_on = setup.fail_on(judge)
+        fail_on = self.fail_on(judge)
         return RecordReport(record.serial, content.record.build, document.file, judgment, fail_on)
 
     def library(self, setup: _Setup) -> Judgment:
@@ -426,7 +461,11 @@ class _Run:
             self.books[key] = book
         return self.books[key]
 
-    def report(self, fail_on: tuple[str, ...] | None) -> Report:
+    def fail_on(self, judge: Judge) -> tuple[str, ...]:
+        """What fails a build or record: the caller's, else as its folder's policy says."""
+        return judge.policy.fail_on if self.caller_fails_on is None else self.caller_fails_on
+
+    def report(self) -> Report:
         setups = [setup for setup in self.setups.values() if setup]
         records = [self.record_report(setup, *read) for setup in setups for read in setup.records]
         judged = [self.library(setup) for setup in setups if setup.gathered]
@@ -435,6 +474,7 @@ class _Run:
         packs = {pack.name: pack for setup in setups for pack in setup.judge.book.packs}
         rules = {rule.name: rule for setup in setups for rule in setup.judge.book.rules}
         levels = {level for setup in setups for level in setup.judge.policy.fail_on}
+        fail_on = self.caller_fails_on
         return Report(
             assemblies=tuple(sorted(self.assemblies, key=lambda a: (a.file, a.id))),
             catalogs=tuple(sorted(self.catalog_reports, key=lambda c: (c.file, c.id))),
@@ -446,10 +486,9 @@ class _Run:
             packs=tuple(
                 sorted(packs.values(), key=lambda pack: (pack.name != STANDARD, pack.name))
             ),
-            fail_on=fail_on or tuple(sorted(levels)) or ("error",),
+            fail_on=tuple(sorted(levels)) or ("error",) if fail_on is None else fail_on,
             rules=tuple(rules[name] for name in sorted(rules)),
             whole=bool(setups) and all(setup.whole for setup in setups),
-            fail_on_given=fail_on is not None,
             house_rules=tuple(sorted(modules, key=lambda module: module.file)),
             told=tuple(sorted({said for setup in setups for said in setup.judge.policy.notices})),
         )

@@ -89,6 +89,11 @@ class Judge:
         waivable = {rule.name: rule.waivable for rule in self.book.rules}
         object.__setattr__(self, "waivable", waivable)
 
+    def at(self, file: Path) -> Judge:
+        """The judge for a file: under the policy as it applies in its folder."""
+        folders = self.policy.folders_of(file)
+        return evolve(self, policy=self.policy.under(folders, self.book)) if folders else self
+
     @property
     def off(self) -> tuple[str, ...]:
         """The rules that the policy switches off; those off by default are not named."""

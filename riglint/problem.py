@@ -35,6 +35,9 @@ class Unreadable(Exception):
         super().__init__("; ".join(problem.message for problem in problems))
         self.problems = problems
 
+    def __reduce__(self) -> tuple[type[Unreadable], tuple[Problem, ...]]:
+        return type(self), self.problems  # an exception travels by its message else
+
 
 def first_of(problems: Iterable[Problem], file: str) -> Iterator[Problem]:
     """As many problems of a file as are listed; of the rest it is said that there are more."""

@@ -54,8 +54,14 @@ class Quantity(float):
 
     def __new__(cls, value: float, text: str | None = None) -> Self:
         made = super().__new__(cls, value)
-        made.text = text
+        object.__setattr__(made, "text", text)
         return made
+
+    def __setattr__(self, name: str, value: object) -> None:
+        raise AttributeError("a quantity does not change; make another")  # texts are read once
+
+    def __getstate__(self) -> None:
+        return None  # all of it is in the arguments
 
     def __getnewargs__(self) -> tuple[float, str | None]:  # type: ignore[override]
         return float(self), self.text

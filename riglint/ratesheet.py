@@ -16,13 +16,15 @@ from .finding import Unstated
 from .judging import Judge, Missing
 from .model import Build, LegAngle
 from .policy import Policy
+from .problem import Problem, Unreadable
 from .quantities import Load
-from .reading import read_build
+from .reading import read_as, read_build
 from .sling import Leg, Part, Sling
-from .source import read_document
+from .source import document_of, read_document
 from .stamping import TagText, tag_text
 from .steps import Step, steps_of
 from .tables import chain_size
+from .writing import file_values
 
 LINKS_MEASURED = 10  # over how many links an inspector measures stretch
 P = ParamSpec("P")
@@ -109,7 +111,8 @@ def rate(
     """The calculation sheet of the build in a file.
 
     `hung_from` and `angle` replace the duty's, to see what another lifting point or angle would
-    give. Raises Unreadable where the build cannot be read or hung together.
+    give. Raises Unreadable where the build cannot be read or hung together, or the angle is none
+    that legs stand at.
     """
     file = Path(path)
     judge, stock = stock_for(file, policy, catalogs, root)
@@ -125,8 +128,17 @@ def what_if(build: Build, hung_from: str | None, angle: LegAngle | None) -> Buil
     if hung_from is not None:
         duty = evolve(duty, hung_from=hung_from)
     if angle is not None:
-        duty = evolve(duty, angle=angle)
+        duty = evolve(duty, angle=_as_in_a_build(angle))
     return evolve(build, duty=duty)
+
+
+def _as_in_a_build(angle: LegAngle) -> LegAngle:
+    """The angle, held to what a build's own is: from where, and above 0 up to 90 deg."""
+    what = "the angle asked for"
+    try:
+        return read_as(document_of(file_values(angle), what), LegAngle)
+    except ValueError as error:
+        raise Unreadable(Problem(what, str(error))) from None
 
 
 def rate_sling(sling: Sling, judge: Judge | None = None) -> RateSheet:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from functools import cached_property
-from typing import Literal, ParamSpec, TypeVar
+from typing import Literal, ParamSpec, TypeVar, get_args
 
 from attrs import field, frozen
 
@@ -14,12 +14,13 @@ from .files import Skipped
 from .finding import LEVELS, Unstated, Verdict
 from .house import HouseModule
 from .judging import Judgment, Placed
-from .model import Basis, KnownEntry, Level
+from .model import Basis, FailOn, KnownEntry, Level
 from .problem import Problem
 from .quantities import Length, Load, Units
 from .rule import Rule
 from .sling import Sling
 
+FAILS: tuple[str, ...] = get_args(FailOn)
 P = ParamSpec("P")
 T = TypeVar("T")
 
@@ -81,14 +82,17 @@ def _known(compute: Callable[P, T], *args: P.args, **kwargs: P.kwargs) -> T | No
 
 @frozen
 class AssemblyReport:
-    """One build: its standing, and what the rules say of it."""
+    """One build: its standing, what the rules say of it, and which of that makes it fail.
+
+    `fail_on` is the caller's, else that of the policy as it applies in the build's folder.
+    """
 
     id: str
     file: str
     standing: Standing = field(repr=False)
     judgment: Judgment = field(repr=False)
     make: Callable[[], Sling] = field(repr=False, eq=False)
-    fail_on: tuple[str, ...] | None = None
+    fail_on: tuple[str, ...] = ("error",)
 
     @cached_property
     def sling(self) -> Sling:
@@ -111,9 +115,14 @@ class AssemblyReport:
     def open_rules(self) -> tuple[str, ...]:
         return tuple(name for name, v in self.judgment.verdicts.items() if v == "open")
 
-    def passes(self, fail_on: tuple[str, ...] = ("error",)) -> bool:
-        """Whether every rule could be run and none found anything at or above what fails."""
-        return not self.judgment.problems and not _fails(self.judgment, fail_on)
+    def passes(self, fail_on: tuple[str, ...] | None = None) -> bool:
+        """Whether every rule could be run and none found anything at or above what fails.
+
+        `fail_on` stands in for the build's own; an empty one leaves only rules that broke. Raises
+        TypeError where it is a single text, ValueError for a name that is no level or "open".
+        """
+        what = self.fail_on if fail_on is None else checked_fail_on(fail_on)
+        return not self.judgment.problems and not _fails(self.judgment, what)
 
     def _repr_html_(self) -> str:
         """A table of the findings, for notebooks."""
@@ -149,13 +158,13 @@ class CatalogReport:
 
 @frozen
 class RecordReport:
-    """One record and what the rules say of it."""
+    """One record, what the rules say of it, and which of that makes it fail."""
 
     serial: str
     build: str
     file: str
     judgment: Judgment = field(repr=False)
-    fail_on: tuple[str, ...] | None = None
+    fail_on: tuple[str, ...] = ("error",)
 
 
 @frozen
@@ -175,9 +184,8 @@ class Report:
     `rules` are those in use. `whole` says whether the whole library was checked. `known` is the
     file of the known findings, None where none was given; `vanished` are its entries whose
     finding is no longer there, `lapsed` those past their date, whose finding stands again.
-    A build or record whose folder has a `fail_on` of its own carries it, and it counts there,
-    unless the caller gave one for the whole run (`fail_on_given`). `house_rules` are the rule
-    modules of policies that ran.
+    A build or record fails on its own `fail_on`; catalogs and the library on that of the run.
+    `house_rules` are the rule modules of policies that ran.
     """
 
     assemblies: tuple[AssemblyReport, ...] = ()
@@ -194,7 +202,6 @@ class Report:
     known: str | None = None
     vanished: tuple[KnownEntry, ...] = ()
     lapsed: tuple[KnownEntry, ...] = ()
-    fail_on_given: bool = False
     house_rules: tuple[HouseModule, ...] = ()
     told: tuple[str, ...] = ()
 
@@ -256,7 +263,7 @@ class Report:
         return int(any(_fails(one, self.fails_on(one)) for one in self.judgments))
 
     def fails_on(self, judgment: Judgment) -> tuple[str, ...]:
-        """What makes a judgment of this run fail: its folder's `fail_on`, else the run's."""
+        """What makes a judgment of this run fail: its own `fail_on`, else the run's."""
         return self._own_fail_on.get(id(judgment), self.fail_on)
 
     def failing_levels(self, judgment: Judgment) -> tuple[Level, ...]:
@@ -265,10 +272,21 @@ class Report:
 
     @cached_property
     def _own_fail_on(self) -> dict[int, tuple[str, ...]]:
-        if self.fail_on_given:
-            return {}
-        own = {id(one.judgment): one.fail_on for one in self.assemblies if one.fail_on}
-        return own | {id(one.judgment): one.fail_on for one in self.records if one.fail_on}
+        own = {id(one.judgment): one.fail_on for one in self.assemblies}
+        return own | {id(one.judgment): one.fail_on for one in self.records}
+
+
+def checked_fail_on(fail_on: tuple[str, ...]) -> tuple[str, ...]:
+    """What fails, as given: a mistyped name would let everything pass.
+
+    Raises TypeError where it is a single text, ValueError for a name that is no level or "open".
+    """
+    if isinstance(fail_on, str):
+        raise TypeError(f'fail_on takes several names, this is one text: write ("{fail_on}",)')
+    for what in fail_on:
+        if what not in FAILS:
+            raise ValueError(f"{what!r} cannot fail a check; one of {', '.join(FAILS)} can")
+    return tuple(fail_on)
 
 
 def _levels(fail_on: tuple[str, ...]) -> tuple[Level, ...]:

@@ -116,7 +116,7 @@ class Workshop:
         if policy is not None:
             place = policy if isinstance(policy, Path) else read_policy(policy, plugins)
         judge, stock = stock_for(
-            Path(), place, (), root, as_of=as_of, plugins=plugins, rule_seconds=rule_seconds
+            None, place, (), root, as_of=as_of, plugins=plugins, rule_seconds=rule_seconds
         )
         more = [read_catalog(one, f"catalog {n}") for n, one in enumerate(catalogs, 1)]
         every = [*stock.catalogs, *more]
@@ -131,21 +131,21 @@ class Workshop:
     def sling(self, build: BuildData, file: str = "build") -> Sling:
         """The sling that a build describes; raises Unreadable where it cannot be hung together."""
         document = _document(build, file)
-        return self._hang(reading.read_build(document), document)
+        return self._hang(reading.read_build(document), document, self._judge(build))
 
     def check(self, build: BuildData, file: str = "build") -> AssemblyReport:
         """What every rule about slings says of a build: verdicts, findings, figures.
 
         Rules about the library as a whole are not asked. A rule that breaks is in the judgment's
-        `problems`. Raises Unreadable where the build cannot be read or hung together.
+        `problems`. A build that is given as a Path is judged as the policy says for its folder.
+        Raises Unreadable where the build cannot be read or hung together.
         """
-        sling = self.sling(build, file)
+        judge, sling = self._judge(build), self.sling(build, file)
         figures = Calculation(sling)
-        judgment = self.judge.of_sling(sling, figures)
-        name = sling.document.file
-        return AssemblyReport(
-            sling.id, name, standing_of(figures), judgment, partial(itself, sling)
-        )
+        judgment = judge.of_sling(sling, figures)
+        standing, again = standing_of(figures), partial(itself, sling)
+        name, fail_on = sling.document.file, judge.policy.fail_on
+        return AssemblyReport(sling.id, name, standing, judgment, again, fail_on)
 
     def rate(
         self,
@@ -156,9 +156,9 @@ class Workshop:
         file: str = "build",
     ) -> RateSheet:
         """The calculation sheet of a build; see `riglint.rate`."""
-        document = _document(build, file)
+        judge, document = self._judge(build), _document(build, file)
         changed = what_if(reading.read_build(document), hung_from, angle)
-        return rate_sling(self._hang(changed, document), self.judge)
+        return rate_sling(self._hang(changed, document, judge), judge)
 
     def check_record(
         self, record: RecordData, build: BuildData | None, file: str = "record"
@@ -167,14 +167,15 @@ class Workshop:
 
         Raises Unreadable for what cannot be read, and for a measured part that the build has not.
         """
-        document = _document(record, file)
+        judge, document = self._judge(record), _document(record, file)
         content = reading.read_record(document)
         sling = None if build is None else self.sling(build)
         held = Record(content, document, sling, searched_all=True)
         if problems := tuple(held.unknown()):
             raise Unreadable(*problems)
-        judgment = self.judge.of_record(held, Calculation(sling) if sling else None)
-        return RecordReport(held.serial, content.record.build, document.file, judgment)
+        judgment = judge.of_record(held, Calculation(sling) if sling else None)
+        name, fail_on = document.file, judge.policy.fail_on
+        return RecordReport(held.serial, content.record.build, name, judgment, fail_on)
 
     def check_catalog(self, catalog: CatalogData, file: str = "catalog") -> CatalogReport:
         """What the rules about sheets say of a catalog; raises Unreadable where it is not read."""
@@ -185,8 +186,11 @@ class Workshop:
             read = make_catalog(document)
         return CatalogReport(read.id, document.file, self.judge.of_catalog(read, document))
 
-    def _hang(self, build: Build, document: Document) -> Sling:
-        used = self.policy
+    def _judge(self, given: Any) -> Judge:
+        return self.judge.at(given) if isinstance(given, Path) else self.judge
+
+    def _hang(self, build: Build, document: Document, judge: Judge) -> Sling:
+        used = judge.policy
         return assemble(build, document, self.stock, used.practice, used.duty)
 
 

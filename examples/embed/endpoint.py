@@ -7,11 +7,11 @@ workshop serves all requests: it never changes, and the check runs in a thread b
 from __future__ import annotations
 
 import json
-from typing import Any
+from typing import Any, cast
 
 from starlette.applications import Starlette
 from starlette.concurrency import run_in_threadpool
-from starlette.requests import Request
+from starlette.requests import ClientDisconnect, Request
 from starlette.responses import JSONResponse
 from starlette.routing import Route
 from variants import open_workshop
@@ -25,13 +25,17 @@ SHOP = open_workshop()
 async def check(request: Request) -> JSONResponse:
     """200 with the result, 422 with the problems of what cannot be read, 413 if it is too long."""
     body = bytearray()
-    async for chunk in request.stream():
-        body += chunk
-        if len(body) > MOST_BYTES:
-            return JSONResponse({"problems": [{"message": "the build is too long"}]}, 413)
-    is_json = request.headers.get("content-type", "").startswith("application/json")
     try:
-        report = await run_in_threadpool(SHOP.check, _build(bytes(body), is_json), "request")
+        async for chunk in request.stream():
+            body += chunk
+            if len(body) > MOST_BYTES:
+                return JSONResponse({"problems": [{"message": "the build is too long"}]}, 413)
+    except ClientDisconnect:
+        return JSONResponse(None, 400)  # nobody reads it
+    kind = request.headers.get("content-type", "").partition(";")[0].strip().lower()
+    try:
+        build = _build(bytes(body), kind == "application/json")
+        report = await run_in_threadpool(SHOP.check, build, "request")
     except Unreadable as error:
         return JSONResponse({"problems": [to_plain(problem) for problem in error.problems]}, 422)
     except (ValueError, RecursionError):
@@ -43,10 +47,10 @@ async def check(request: Request) -> JSONResponse:
 def _build(body: bytes, is_json: bool) -> str | dict[str, Any]:
     if not is_json:
         return body.decode()
-    values = json.loads(body)
+    values: Any = json.loads(body)
     if not isinstance(values, dict):
         raise ValueError("no object")
-    return values
+    return cast("dict[str, Any]", values)
 
 
 app = Starlette(routes=[Route("/check", check, methods=["POST"])])

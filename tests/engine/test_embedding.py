@@ -1,7 +1,9 @@
 """Builds, catalogs, records and policies as texts, data and objects: read, checked, written."""
 
+import copy
 import datetime
 import json
+import pickle
 import subprocess
 import sys
 import tomllib
@@ -124,11 +126,114 @@ def test_one_build_without_a_workshop():
 def test_what_fails_is_asked_of_a_report(shop):
     assert not shop.check(FAULTY).passes()
     assert shop.check(FAULTY).passes(fail_on=())
-    hook_only = values_of(BUILD)
-    del hook_only["tag"]
-    report = shop.check(hook_only)
+    tagless = values_of(BUILD)
+    del tagless["tag"]
+    report = shop.check(tagless)
     assert report.passes()
     assert not report.passes(fail_on=("error", "open"))
+    strict = Workshop([NORTHMERE / "stock/us.toml"], 'fail_on = ["error", "open"]')
+    assert not strict.check(tagless).passes()
+
+
+@pytest.mark.parametrize(("given", "error"), [("error", TypeError), (("errors",), ValueError)])
+def test_a_mistyped_level_lets_nothing_pass(shop, given, error):
+    with pytest.raises(error):
+        shop.check(FAULTY).passes(given)
+    with pytest.raises(error):
+        riglint.check(FAULTY, fail_on=given)
+
+
+def test_a_report_and_the_run_agree_on_what_passes(tmp_path):
+    (tmp_path / "riglint.toml").write_text('catalogs = []\nfail_on = ["warning"]\n')
+    stock = [NORTHMERE / "stock/us.toml"]
+    path = NORTHMERE / "faults/walkway-quad-old-hooks.toml"
+    for fail_on in (None, (), ("error",), ("note",)):
+        run = riglint.check(path, policy=tmp_path / "riglint.toml", catalogs=stock, fail_on=fail_on)
+        (one,) = run.assemblies
+        assert one.fail_on == (("warning",) if fail_on is None else fail_on)
+        assert one.passes() == (not run.exit_status)
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        {"catalogs": "stock.toml"},
+        {"catalogs": Path("stock.toml")},
+        {"as_of": "2026-06-01"},
+        {"as_of": datetime.datetime(2026, 6, 1)},
+        {"rule_seconds": "x"},
+        {"rule_seconds": True},
+    ],
+    ids=repr,
+)
+def test_arguments_of_the_wrong_kind_are_refused_at_once(arguments):
+    with pytest.raises(TypeError):
+        riglint.check(BUILD, **arguments)
+    if "catalogs" not in arguments:
+        with pytest.raises(TypeError):
+            Workshop(policy=NORTHMERE / "riglint.toml", **arguments)
+
+
+@pytest.mark.parametrize("seconds", [0, -1, float("nan"), float("inf")])
+def test_a_time_limit_is_a_time(seconds):
+    with pytest.raises(ValueError, match="rule_seconds"):
+        riglint.check(BUILD, rule_seconds=seconds)
+
+
+@pytest.mark.parametrize(
+    "angle",
+    [
+        riglint.LegAngle(),
+        riglint.LegAngle(from_horizontal=Angle(0.0)),
+        riglint.LegAngle(from_horizontal=Angle(95.0)),
+        riglint.LegAngle(from_horizontal=Angle(float("nan"))),
+        riglint.LegAngle(from_vertical=Angle(-10.0)),
+        riglint.LegAngle(from_vertical=Angle(90.0)),
+        riglint.LegAngle(from_horizontal=Angle(30.0), from_vertical=Angle(30.0)),
+    ],
+    ids=repr,
+)
+def test_an_angle_that_no_leg_stands_at_is_not_rated(shop, angle):
+    with pytest.raises(Unreadable, match=r"angle|a leg stands"):
+        shop.rate(BUILD, angle=angle)
+    with pytest.raises(Unreadable, match=r"angle|a leg stands"):
+        riglint.rate(BUILD, policy=NORTHMERE / "riglint.toml", angle=angle)
+
+
+def test_a_workshop_goes_by_the_folder_of_a_file_and_not_by_where_it_stands(tmp_path, monkeypatch):
+    """Else the same build would pass or fail by the folder that a program was started in."""
+    (tmp_path / "riglint.toml").write_text(
+        '[folder.sub]\nfail_on = ["note"]\n[folder.sub.rules.grade-mismatch]\nlevel = "note"\n'
+    )
+    (tmp_path / "sub").mkdir()
+    inside = tmp_path / "sub/build.toml"
+    inside.write_text(FAULTY.read_text("utf-8"), "utf-8")
+    for place in (tmp_path, tmp_path / "sub", Path("/")):
+        monkeypatch.chdir(place)
+        shop = Workshop([NORTHMERE / "stock/us.toml"], tmp_path / "riglint.toml", as_of=AS_OF)
+        told = [shop.check(inside), shop.check(FAULTY), shop.check(inside.read_text("utf-8"))]
+        assert [one.fail_on for one in told] == [("note",), ("error",), ("error",)]
+        assert [one.count("note") > 0 for one in told] == [True, False, False]
+
+
+def test_what_is_raised_travels_between_processes():
+    with pytest.raises(Unreadable) as caught:
+        riglint.read_build("[assembly]\n")
+    again = pickle.loads(pickle.dumps(caught.value))
+    assert again.problems == caught.value.problems
+    assert str(again) == str(caught.value)
+
+
+def test_a_quantity_does_not_change():
+    with pytest.raises(AttributeError):
+        Length.parse("5 mm").text = "9 mm"
+    for one in (Length.parse("3/8 in"), Angle(60.0)):
+        again = pickle.loads(pickle.dumps(copy.deepcopy(one)))
+        assert (again, again.text, type(again)) == (one, one.text, type(one))
+
+
+def test_all_public_names_show():
+    assert set(riglint.__all__) <= set(dir(riglint))
 
 
 def test_a_policy_as_text_and_as_data():

@@ -92,6 +92,8 @@ def test_the_endpoint_checks_json_and_toml_alike(client, variants):
         (b"[assembly]\nid = ", "text/plain", 422, "A value must stand here"),
         (b"{}", "application/json", 422, "this is no build"),
         (b"[]", "application/json", 422, "no JSON object"),
+        (b"[]", "Application/JSON; charset=utf-8", 422, "no JSON object"),
+        (b"{}", "application/json-seq", 422, "must start with a key"),
         (b"{", "application/json", 422, "no JSON object"),
         (b"\xff", "text/plain", 422, "no text"),
         (b'{"assembly": null}', "application/json", 422, "/assembly: there is no value (null)"),

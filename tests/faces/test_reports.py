@@ -389,7 +389,9 @@ def test_junit_counts_what_it_holds_and_fails_as_the_run_does(northmere):
 
 
 def test_junit_fails_on_more_where_the_run_does(report):
-    root = ET.fromstring(written("junit", evolve(report, fail_on=("warning", "open"))))
+    more = ("warning", "open")
+    builds = tuple(evolve(one, fail_on=more) for one in report.assemblies)
+    root = ET.fromstring(written("junit", evolve(report, fail_on=more, assemblies=builds)))
     messages = [one.get("message") for one in root.findall("testsuite/testcase/failure")]
     assert any(message.startswith("warning: ") for message in messages)
     assert any(message.startswith("open: ") for message in messages)
