@@ -20,6 +20,7 @@ from .house import HouseRules, refused, run_modules
 from .judging import Judge, Judgment, together
 from .library import Entry
 from .model import RecordFile
+from .paths import is_folder, is_inside, real
 from .policy import Policy, find_policy, load_policy
 from .problem import Problem, Unreadable, own_fault, said
 from .reading import read_build, read_catalog, read_record
@@ -293,7 +294,7 @@ class _Run:
         if setup is None:
             return
         home = setup.place.parent if setup.place else None
-        if path.is_dir() and (home is None or home.resolve().is_relative_to(path.resolve())):
+        if is_folder(path) and (home is None or is_inside(home, path)):
             setup.whole = True
         alone = files.found
         if self.executor is not None:
@@ -320,7 +321,7 @@ class _Run:
         """The folder of the policy that applies to a path, where the path lies under it."""
         place = self.place(path)
         home = place.parent if place else None
-        return home if home and path.resolve().is_relative_to(home.resolve()) else None
+        return home if home and is_inside(path, home) else None
 
     def is_new(self, file: Found) -> bool:
         """Whether a file was not met before in this run."""
@@ -449,7 +450,7 @@ class _Run:
     def load(self, place: Path | None) -> Policy:
         if place is None:
             return Policy()
-        if self.policy is None and not place.resolve().is_relative_to(place.parent.resolve()):
+        if self.policy is None and not is_inside(place, place.parent):
             raise Unreadable(Problem(_shown(place), "this link leads out of the library"))
         return load_policy(place, self.book, _shown(place), self.root)
 
@@ -544,7 +545,7 @@ def same_id(catalogs: list[Catalog]) -> Iterator[Problem]:
 
 def _shown(path: Path) -> str:
     try:
-        return str(path.resolve().relative_to(Path.cwd()))
+        return str(real(path).relative_to(Path.cwd()))
     except ValueError:
         return str(path)
 

@@ -11,6 +11,7 @@ from attrs import fields, frozen
 from .book import Pack
 from .layers import OF_PACK, Layer, read_layers
 from .model import Practice
+from .paths import real
 from .policy import Policy
 from .quantities import METRIC_UNITS, Quantity
 
@@ -49,7 +50,7 @@ def effective_values(
     are those in use, which may bring catalogs.
     """
     found = {value.key: value for value in _built_in()}
-    inside = (root or path.parent).resolve() if path else Path()
+    inside = real(root or path.parent) if path else Path()
     layers = read_layers(path, shown, inside) if path else []
     if any(layer.written.fail_on for layer in layers):
         found.pop("fail_on[error]")

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from attrs import field, frozen
 
+from .paths import is_file, is_folder, is_inside
 from .policy import POLICY_NAME, PROJECT_NAME
 from .problem import Problem, Unreadable
 from .reading import kind_of
@@ -49,8 +50,8 @@ def find_files(path: Path, root: Path | None = None) -> Files:
     another kind are skipped with the reason; a file that is named and is of no kind that riglint
     reads is a problem.
     """
-    named = not path.is_dir()
-    if named and path.name == POLICY_NAME and path.is_file():
+    named = not is_folder(path)
+    if named and path.name == POLICY_NAME and is_file(path):
         return Files((), (), ())  # the run reads it as the policy that it is
     found: list[Found] = []
     skipped: list[Skipped] = []
@@ -58,7 +59,7 @@ def find_files(path: Path, root: Path | None = None) -> Files:
     for file in [path] if named else walk(path, problems):
         if not named and file.name in (POLICY_NAME, PROJECT_NAME):
             continue
-        if not named and file.is_symlink() and not _inside(file, root or path):
+        if not named and file.is_symlink() and not is_inside(file, root or path):
             problems.append(Problem(str(file), "this link leads out of the library"))
             continue
         try:
@@ -78,13 +79,6 @@ def find_files(path: Path, root: Path | None = None) -> Files:
     if not found and not problems and not named:
         problems.append(Problem(str(path), "no build, catalog or record lies in this folder"))
     return Files(tuple(found), tuple(skipped), tuple(problems))
-
-
-def _inside(link: Path, root: Path) -> bool:
-    try:
-        return link.resolve().is_relative_to(root.resolve())
-    except (OSError, RuntimeError):  # links in a circle
-        return True  # reading it says so
 
 
 def walk(folder: Path, problems: list[Problem]) -> Iterator[Path]:

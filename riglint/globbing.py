@@ -1,54 +1,94 @@
-"""The files that a pattern names, in a time that the folder sets and the pattern does not."""
+"""The files that a pattern names, in a time that neither the folder nor the pattern sets."""
 
 from __future__ import annotations
 
 import os
+import re
 from collections.abc import Iterator
 from fnmatch import fnmatchcase
 from pathlib import Path, PurePath
 
+from .paths import is_file, is_folder, is_inside
+
 MOST_MATCHES = 1_000
 MOST_STEPS = 16  # parts of a pattern
-MOST_FOLDERS = 100_000
+MOST_SEEN = 100_000  # files and folders that one pattern is held against
+_WILD = re.compile(r"[*?[]")
 
 
 def matching(folder: Path, pattern: str, root: Path, *, folders: bool = False) -> list[Path]:
     """The files, or folders, that a pattern matches; `**` goes into no link and no hidden folder.
 
-    Links are followed elsewhere: whether what they lead to may be read is for the caller to say,
-    but no folder outside `root` is searched by `**`. Raises ValueError for a pattern that would
-    take too long or matches too many files, NotImplementedError where it is no pattern.
+    Nothing outside `root` is searched; whether a match itself leads out is for the caller to say.
+    Raises ValueError for what is no pattern, would take too long or matches too many files.
     """
     steps = PurePath(pattern).parts
-    if len(steps) > MOST_STEPS:
-        raise ValueError(f"it has more than {MOST_STEPS} steps")
-    if steps.count("**") > 1:
-        raise ValueError("** stands in it more than once")
-    found = []
-    everywhere = _everywhere(folder, steps, root, folders) if "**" in steps else None
-    for path in folder.glob(pattern) if everywhere is None else everywhere:
-        if path.is_dir() if folders else path.is_file():
+    _refuse(steps)
+    search, found = _Search(root, "**" in steps), []
+    for path in search.below(folder, steps):
+        if is_folder(path) if folders else is_file(path):
             found.append(path)
         if len(found) > MOST_MATCHES:
             raise ValueError(f"it matches more than {MOST_MATCHES:,} files")
     return found
 
 
-def _everywhere(folder: Path, steps: tuple[str, ...], root: Path, wanted: bool) -> Iterator[Path]:
-    """The files, or the folders that are wanted, that a pattern with one `**` matches."""
-    before, after = steps[: steps.index("**")], steps[steps.index("**") + 1 :]
-    starts = folder.glob("/".join(before)) if before else (folder,)
-    count = 0
-    for start in starts:
-        if not start.resolve().is_relative_to(root.resolve()):
-            continue
+def _refuse(steps: tuple[str, ...]) -> None:
+    if not steps:
+        raise ValueError("it is empty")
+    if len(steps) > MOST_STEPS:
+        raise ValueError(f"it has more than {MOST_STEPS} steps")
+    if steps.count("**") > 1:
+        raise ValueError("** stands in it more than once")
+    wild = next((n for n, step in enumerate(steps) if _WILD.search(step)), len(steps))
+    if ".." in steps[wild:]:
+        raise ValueError(".. stands in it after a wildcard")
+
+
+class _Search:
+    """One pattern's way down the folders, which ends when it has seen enough."""
+
+    def __init__(self, root: Path, everywhere: bool) -> None:
+        self.root, self.everywhere, self.seen = root, everywhere, 0
+
+    def below(self, place: Path, steps: tuple[str, ...]) -> Iterator[Path]:
+        if not steps:
+            yield place
+            return
+        step, rest = steps[0], steps[1:]
+        if not _WILD.search(step):
+            if rest and self.leads_out(place / step):
+                raise ValueError(f"{step} leads out of the policy's folder")
+            yield from self.below(place / step, rest)
+        elif step == "**":
+            for each in self.folders(place):
+                yield from self.below(each, rest)
+        else:
+            for name in self.names(place):
+                if fnmatchcase(name, step) and not (rest and self.leads_out(place / name)):
+                    yield from self.below(place / name, rest)
+
+    def leads_out(self, place: Path) -> bool:
+        """Whether it is a link to a folder outside."""
+        return place.is_symlink() and not is_inside(place, self.root)
+
+    def folders(self, start: Path) -> Iterator[Path]:
+        """A folder and all below it, but for hidden ones and links."""
         for place, folders, files in os.walk(start):
             folders[:] = sorted(name for name in folders if not name.startswith("."))
-            count += 1
-            if count > MOST_FOLDERS:
-                raise ValueError(f"it searches more than {MOST_FOLDERS:,} folders")
-            for name in folders if wanted else sorted(files):
-                path = Path(place, name)
-                tail = path.relative_to(start).parts[-len(after) :]
-                if after and len(tail) == len(after) and all(map(fnmatchcase, tail, after)):
-                    yield path
+            self.count(1 + len(files))
+            yield Path(place)
+
+    def names(self, place: Path) -> list[str]:
+        try:
+            names = sorted(os.listdir(place))  # noqa: PTH208 (names, and quickly)
+        except OSError:  # no folder, or none that may be read
+            return []
+        self.count(1 + len(names))
+        hides = self.everywhere
+        return [name for name in names if not (hides and name.startswith("."))]
+
+    def count(self, seen: int) -> None:
+        self.seen += seen
+        if self.seen > MOST_SEEN:
+            raise ValueError(f"it searches more than {MOST_SEEN:,} files and folders")

@@ -16,6 +16,7 @@ from attrs import evolve, field, frozen
 from .fingerprint import Fingerprint, fingerprint
 from .judging import Judgment, Placed
 from .model import Count, KnownEntry, KnownFile
+from .paths import real
 from .problem import Problem, Unreadable, first_of
 from .reading import read_as
 from .report import Report, Subject
@@ -89,7 +90,7 @@ def with_known(report: Report, path: Path, as_of: datetime.date) -> Report:
 
     Whatever cannot be used of the file is in its `problems`.
     """
-    skipped = tuple(one for one in report.skipped if Path(one.file).resolve() != path.resolve())
+    skipped = tuple(one for one in report.skipped if real(Path(one.file)) != real(path))
     report = evolve(report, known=str(path), skipped=skipped)
     try:
         known = read_known(path, report)

@@ -12,6 +12,7 @@ from attrs import field, frozen
 from .book import installed_pack
 from .globbing import matching
 from .model import PolicyFile
+from .paths import is_file, is_folder, is_inside, real
 from .problem import Problem, Unreadable
 from .reading import read_policy
 from .source import Document, Position, read_document
@@ -24,12 +25,12 @@ MOST_DEEP = 16
 
 def find_policy(path: Path) -> Path | None:
     """The policy for a path: `riglint.toml`, or a `[tool.riglint]`, in its folder or above."""
-    start = path.resolve()
-    for folder in (start, *start.parents) if start.is_dir() else start.parents:
+    start = real(path)
+    for folder in (start, *start.parents) if is_folder(start) else start.parents:
         if os.path.lexists(folder / POLICY_NAME):  # whatever it is: reading it says so
             return folder / POLICY_NAME
         project = folder / PROJECT_NAME
-        if project.is_file() and _has_table(project):
+        if is_file(project) and _has_table(project):
             return project
     return None
 
@@ -58,7 +59,7 @@ class Layer:
 
     @property
     def folder(self) -> Path:
-        return self.path.resolve().parent
+        return real(self.path).parent
 
     def place(self, key: tuple[str | int, ...]) -> Position:
         """Where a key of the policy stands in its file."""
@@ -75,16 +76,16 @@ def read_layers(path: Path, shown: str, root: Path) -> list[Layer]:
     Raises Unreadable where one cannot be read, leads out of the root, or leads in a circle.
     """
     layers = [_read(path, shown, root)]
-    seen = {path.resolve()}
+    seen = {real(path)}
     while (base := layers[0].written.based_on) is not None:
         layer = layers[0]
         if len(layers) == MOST_DEEP:
             text = f"more than {MOST_DEEP} policies are based on one another"
             raise Unreadable(layer.problem(("based_on",), text))
         below = _of_pack(layer, base) if base.startswith(OF_PACK) else _beside(layer, base)
-        if below.path.resolve() in seen:
+        if real(below.path) in seen:
             raise Unreadable(layer.problem(("based_on",), "policies are based on each other"))
-        seen.add(below.path.resolve())
+        seen.add(real(below.path))
         layers.insert(0, below)
     return layers
 
@@ -94,19 +95,26 @@ def _read(path: Path, shown: str, root: Path, pack: str | None = None) -> Layer:
     values: Any = document.values
     prefix: tuple[str, ...] = ()
     if path.name == PROJECT_NAME:
-        values, prefix = values["tool"]["riglint"], ("tool", "riglint")
+        values, prefix = _own_table(document), ("tool", "riglint")
     written = read_policy(document, values, prefix)
     return Layer(path, document, prefix, values, written, root, pack)
 
 
+def _own_table(document: Document) -> Any:
+    tools = document.values.get("tool")
+    if not isinstance(tools, dict) or "riglint" not in tools:
+        raise Unreadable(Problem(document.file, "it has no [tool.riglint] table"))
+    return tools["riglint"]
+
+
 def _beside(layer: Layer, base: str) -> Layer:
     place = layer.path.parent / base
-    if not place.resolve().is_relative_to(layer.root):
+    if not is_inside(place, layer.root):
         text = f"based_on leads out of {_home(layer)}"
         more = "" if layer.pack else "; allow more with --root"
         raise Unreadable(layer.problem(("based_on",), text + more))
-    if not place.is_file():
-        raise Unreadable(layer.problem(("based_on",), f"there is no file {base}"))
+    if not is_file(place):
+        raise Unreadable(layer.problem(("based_on",), f"there is no file {base[:200]}"))
     shown = os.path.normpath(Path(layer.document.file).parent / base)
     return _read(place, shown, layer.root, layer.pack)
 
@@ -125,7 +133,7 @@ def _of_pack(layer: Layer, base: str) -> Layer:
     if pack.policy is None:
         text = f"the rule pack {name} brings no policy"
         raise Unreadable(layer.problem(("based_on",), text))
-    home = pack.policy.resolve().parent
+    home = real(pack.policy).parent
     return _read(pack.policy, f"{OF_PACK}{name}/{pack.policy.name}", home, name)
 
 
@@ -162,7 +170,7 @@ class Files:
     def folders(self, pattern: str, key: tuple[str | int, ...]) -> list[Path]:
         """The folders that a pattern matches, as real paths."""
         found = self.matches("folder", pattern, key, folders=True)
-        return list(dict.fromkeys(path.resolve() for path in found))
+        return list(dict.fromkeys(real(path) for path in found))
 
     def matches(
         self, what: str, pattern: str, key: tuple[str | int, ...], *, folders: bool = False
@@ -181,7 +189,7 @@ class Files:
         if not found:
             kind = "folder" if folders else "file"
             self.wrong(key, f"the {what} pattern {pattern!r} matches no {kind}")
-        outside = [path for path in found if not path.resolve().is_relative_to(self.root)]
+        outside = [path for path in found if not is_inside(path, self.root)]
         for path in outside:
             self.wrong(key, f"{path.name} leads out of the policy's folder")
         return [path for path in found if path not in outside]

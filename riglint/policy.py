@@ -14,6 +14,7 @@ from .house import HouseModule
 from .layers import POLICY_NAME, PROJECT_NAME, Files, Layer, find_policy, read_layers
 from .library import Library
 from .model import Duty, FailOn, FolderTable, Practice, SettingLevel
+from .paths import real
 from .problem import Problem, Unreadable, first_of
 from .reading import read_as, read_policy, structure
 from .rule import Rule
@@ -69,7 +70,7 @@ class Policy:
         """The folder tables that a file falls under, the one that counts most last."""
         if not self.folders:
             return ()
-        place = file.resolve()
+        place = real(file)
         found = [folder for folder in self.folders if folder.holds(place)]
         return tuple(sorted(found, key=lambda folder: len(Path(folder.name).parts)))
 
@@ -114,7 +115,7 @@ def load_policy(
     (default: the file's own folder). Raises Unreadable with every unknown key, rule or setting,
     and every path or pattern that matches nothing or leaves the root.
     """
-    inside = (root or path.parent).resolve()
+    inside = real(root or path.parent)
     layers = read_layers(path, shown or str(path), inside)
     problems: list[Problem] = list(_too_many(layers))
     if problems:

@@ -13,6 +13,7 @@ import attrs
 from cattrs import Converter
 
 from . import model
+from .paths import real
 from .policy import Policy
 from .quantities import MAX_TEXT, Quantity, QuantityError
 from .source import MAX_DEPTH, pointer
@@ -135,4 +136,4 @@ def _pattern(path: Path, home: Path) -> str:
     """A pattern that matches a file and nothing else, relative to the folder of the policy."""
     from glob import escape
 
-    return escape(Path(os.path.relpath(path, home.resolve())).as_posix())
+    return escape(Path(os.path.relpath(path, real(home))).as_posix())

@@ -10,6 +10,7 @@ from functools import partial
 from pathlib import Path
 from typing import Any
 
+from ..paths import is_file
 from ..problem import Unreadable
 from ..report import Report
 from ..reports.plain import clean, plural
@@ -129,7 +130,7 @@ def _write_known(report: Report, options: argparse.Namespace) -> Report | None:
     from ..known import listed, read_known, with_known, write_known
 
     place = Path(options.write_known)
-    old = place if place.is_file() else Path(options.known) if options.known else None
+    old = place if is_file(place) else Path(options.known) if options.known else None
     try:
         before = read_known(old, report) if old else None
     except Unreadable as error:

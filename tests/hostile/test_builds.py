@@ -411,7 +411,7 @@ def test_a_catalog_pattern_does_not_follow_a_link_out(tmp_path):
     (inside / "stock.toml").rename(outside / "stock.toml")
     (inside / "stock").symlink_to(outside)
     (problem, *_) = problems_of(inside)
-    assert problem.message == "stock.toml leads out of the policy's folder"
+    assert "stock leads out of the policy's folder" in problem.message
 
 
 def test_a_named_policy_that_is_not_there(tmp_path):

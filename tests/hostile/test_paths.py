@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 import tomli_w
 
-from riglint import check
+from riglint import Unreadable, check, fill, load, rate
 from riglint.globbing import matching
 from riglint.testing import CATALOG_TABLES, values_of
 
@@ -93,7 +93,14 @@ PATTERNS = [
     ("**/**/**/*.toml", "** stands in it more than once"),
     ("**/" * 200 + "*.toml", "more than 16 steps"),
     ("*/" * 17 + "*.toml", "more than 16 steps"),
-    ("all/**/*.toml", "matches no file"),
+    ("all/**/*.toml", "all leads out"),
+    ("all/*/*.toml", "all leads out"),
+    ("*/*/none*.toml", "matches no file"),
+    ("*/../" * 7 + "none*.toml", ".. stands in it after a wildcard"),
+    ("self*/" * 15 + "none*.toml", "searches more than 100,000"),
+    ("ring*/**/none*.toml", "matches no file"),
+    ("ring1", "matches no file"),
+    ("x" * 300, "matches no file"),
     ("*/**/none*.toml", "matches no file"),
     ("out.toml", "out.toml leads out"),
     ("*" * 300 + ".toml", "stock.toml"),
@@ -104,6 +111,10 @@ PATTERNS = [
 def test_a_pattern_ends_soon_and_leads_nowhere_else(library, pattern, message):
     (library / "all").symlink_to("/")
     (library / "out.toml").symlink_to("../outside.toml")
+    for n in range(8):
+        (library / f"self{n}").symlink_to(".")
+    (library / "ring1").symlink_to("ring2")
+    (library / "ring2").symlink_to("ring1")
     (library / "riglint.toml").write_text(tomli_w.dumps({"catalogs": [pattern]}))
     started = time.monotonic()
     report = check(library / "builds")
@@ -112,6 +123,48 @@ def test_a_pattern_ends_soon_and_leads_nowhere_else(library, pattern, message):
     if message != "stock.toml":
         assert message in said(report)
         assert report.exit_status == 2
+
+
+BASES = [
+    ("ring1", "there is no file ring1"),
+    ("x" * 300, "there is no file xxx"),
+    ("pyproject.toml", "it has no [tool.riglint] table"),
+]
+
+
+@pytest.mark.parametrize("tools", ["", "tool = 3", "[tool]"])
+@pytest.mark.parametrize(("base", "message"), BASES, ids=lambda one: one[:20])
+def test_a_base_that_is_no_policy_is_a_problem_of_its_own(library, base, message, tools):
+    (library / "ring1").symlink_to("ring2")
+    (library / "ring2").symlink_to("ring1")
+    (library / "pyproject.toml").write_text(tools)
+    (library / "riglint.toml").write_text(tomli_w.dumps({"based_on": base}))
+    assert message in said(check(library))
+    if base == "pyproject.toml":
+        assert message in said(check(library / "builds", policy=library / base))
+
+
+def test_a_policy_that_is_a_link_to_itself(library):
+    (library / "riglint.toml").unlink()
+    (library / "riglint.toml").symlink_to("riglint.toml")
+    assert "lead in a circle" in said(check(library))
+
+
+@pytest.mark.parametrize("name", ["ring1", "a\0b", "x" * 300, "x/" * 3000], ids=lambda one: one[:5])
+def test_a_path_that_no_file_has_is_a_problem_wherever_it_is_given(library, monkeypatch, name):
+    monkeypatch.chdir(library)
+    Path("ring1").symlink_to("ring2")
+    Path("ring2").symlink_to("ring1")
+    build = "builds/build.toml"
+    told = [check(name), check(build, policy=name), check(build, catalogs=[name])]
+    told += [check(build, known=name), check(build, root=name)]
+    assert all(report.exit_status == 2 for report in told)
+    assert all("fault in riglint" not in said(report) for report in told)
+    for call in (rate, load, fill):
+        with pytest.raises(Unreadable):
+            call(name)
+        with pytest.raises(Unreadable):
+            call(build, policy=name)
 
 
 def test_a_pattern_that_matches_too_many_files(library):

@@ -258,7 +258,9 @@ def test_no_link_leads_out(library, tmp_path_factory, linked):
         Path("house").symlink_to(outside)
     else:
         Path("house/evil.py").symlink_to(outside / "evil.py")
-    assert messages(check(".", house_rules=True)) == ["evil.py leads out of the policy's folder"]
+    name = "house" if linked == "folder" else "evil.py"
+    (said,) = messages(check(".", house_rules=True))
+    assert f"{name} leads out of the policy's folder" in said
 
 
 # Folders
