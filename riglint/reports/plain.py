@@ -131,7 +131,11 @@ def console(out: TextIO | None = None) -> Console:
     """A console that takes no text for markup; standard output where no stream is given."""
     from rich.console import Console
 
-    return Console(file=out, markup=False, highlight=False, emoji=False)
+    class Plain(Console):
+        def on_broken_pipe(self) -> None:
+            raise  # it would end the run with the status of findings; the command knows better
+
+    return Plain(file=out, markup=False, highlight=False, emoji=False)
 
 
 def print_json(data: Any, out: TextIO) -> None:
