@@ -11,8 +11,10 @@ from pathlib import Path
 import pytest
 import tomli_w
 
+from riglint import check
 from riglint.cli import main
 from riglint.commands import write_whole
+from riglint.reports import report_kinds
 from riglint.testing import CATALOG_TABLES, values_of
 
 pytestmark = pytest.mark.skipif(os.name != "posix", reason="streams and links as POSIX has them")
@@ -192,6 +194,25 @@ def test_a_folder_whose_name_is_no_text_is_begun(library):
 
 def held(text):
     return not any(sign in text for sign in HELD)
+
+
+@pytest.mark.parametrize("kind", ["json", "sarif", "sarif-upload"])
+def test_data_hold_what_acts_as_escapes_and_give_it_back(library, kind, tmp_path):
+    build = Path("builds/build.toml")
+    values = values_of('base = "pair"')
+    values = {key: value for key, value in values.items() if key not in CATALOG_TABLES}
+    values["assembly"]["id"] = f"起重 {ACTS.replace(':', '')}"
+    values["deviation_permit"] = [{"rule": f"no-{ACTS}"}]
+    build.write_text(tomli_w.dumps(values))
+    report = check(".")
+    with (tmp_path / "out").open("w", encoding="utf-8") as out:
+        report_kinds()[kind].write(report, out)
+    text = (tmp_path / "out").read_text("utf-8")
+    assert held(text)
+    assert "\\u202e" in text
+    if kind == "json":
+        assert "起重" in text
+        assert json.loads(text)["assemblies"][0]["id"] == values["assembly"]["id"]
 
 
 POLICY = f'catalogs = ["stock.toml"]\npacks = [{json.dumps("p" + ACTS + chr(10) + "::error")}]\n'
