@@ -131,11 +131,10 @@ def _put(target: Path, write: Callable[[TextIO], None]) -> None:
 
 
 def _stream(target: Path) -> int | Path | None:
-    """What to write straight to: an open stream of this run, or a device; None for a file.
+    """What to write straight to: an open stream of this run, a device or a pipe; None for a file.
 
     A link at the file's name is replaced and never followed, so that a library cannot lead the
-    output out of itself. What is neither a file nor a link is refused: a pipe would wait for a
-    reader. Raises OSError for it.
+    output out of itself. Raises OSError for a folder or a socket, and a pipe that nothing reads.
     """
     open_already = OPEN_ALREADY.fullmatch(str(target))
     if open_already is not None:
@@ -148,6 +147,19 @@ def _stream(target: Path) -> int | Path | None:
         raise OSError(errno.EINVAL, "no file can have this name") from None
     if stat.S_ISCHR(mode):
         return target
+    if stat.S_ISFIFO(mode):
+        return _pipe(target)
     if not (stat.S_ISREG(mode) or stat.S_ISLNK(mode)):
         raise OSError(errno.EINVAL, "it is there already and no file")
     return None
+
+
+def _pipe(target: Path) -> int:
+    try:  # without waiting: nobody may ever come to read
+        pipe = os.open(target, os.O_WRONLY | os.O_NONBLOCK | os.O_NOFOLLOW)
+    except OSError as error:
+        if error.errno != errno.ENXIO:
+            raise
+        raise OSError(errno.ENXIO, "it is a pipe that nothing reads") from None
+    os.set_blocking(pipe, True)
+    return pipe

@@ -84,13 +84,14 @@ def test_a_new_file_may_be_read_by_those_whom_the_user_lets(library):
     assert Path("out.txt").stat().st_mode & 0o777 == 0o640
 
 
-def test_a_pipe_or_a_folder_is_not_written_to(library, capsys):
+@pytest.mark.parametrize(
+    ("name", "why"),
+    [("pipe", "it is a pipe that nothing reads"), ("builds", "it is there already and no file")],
+)
+def test_a_pipe_without_a_reader_or_a_folder_is_not_written_to(library, name, why, capsys):
     os.mkfifo("pipe")
-    for name in ("pipe", "builds"):
-        assert main(["check", "--report", f"lines={name}"]) == 2
-        assert (
-            f"{name} cannot be written: it is there already and no file" in capsys.readouterr().err
-        )
+    assert main(["check", "--report", f"lines={name}"]) == 2
+    assert f"{name} cannot be written: {why}" in capsys.readouterr().err
     assert not list(Path().glob(".riglint-*"))
 
 
