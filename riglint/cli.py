@@ -7,36 +7,54 @@ import gc
 import os
 import sys
 from collections.abc import Sequence
+from typing import NoReturn
 
-from .commands import CANNOT, check, fill, policy, rate, rules, schema, sheet, start
+from .commands import CANNOT, check, fill, policy, rate, rules, say, schema, settle, sheet, start
+from .problem import clean, own_fault
 
 COMMANDS = (check, rate, sheet, fill, rules, policy, start, schema)
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run the command; returns its exit status: 0, 1 for findings, 2 for what cannot be done."""
-    options = _parser().parse_args(arguments)
-    # what a run builds lives to its end: looking for garbage in it costs a third of the time
-    gc.disable()
     try:
+        _open_streams()
+        options = _parser().parse_args(arguments)
+        # what a run builds lives to its end: looking for garbage in it costs a third of the time
+        gc.disable()
         return int(options.run(options))
-    except BrokenPipeError:
-        # the reader has gone: keep Python from complaining about it at exit
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        return CANNOT
     except KeyboardInterrupt:
         return 130
     except Exception as error:
-        from .problem import clean, own_fault
-
-        print(f"riglint: nothing of this run counts: {clean(own_fault(error))}", file=sys.stderr)
+        say(f"nothing of this run counts: {own_fault(error)}")
         return CANNOT
+    finally:
+        settle()
+
+
+def _open_streams() -> None:
+    """Lead a stream that the caller closed nowhere, so that no file gets its number."""
+    if sys.stdin is not None and sys.stdout is not None and sys.stderr is not None:
+        return
+    while (number := os.open(os.devnull, os.O_RDWR)) <= 2:
+        os.set_inheritable(number, True)
+    os.close(number)
+    sys.stdout = sys.stdout or os.fdopen(1, "w", encoding="utf-8", closefd=False)
+    sys.stderr = sys.stderr or os.fdopen(2, "w", encoding="utf-8", closefd=False)
+
+
+class _Parser(argparse.ArgumentParser):
+    """Says what is wrong with the arguments without what could act in them."""
+
+    def error(self, message: str) -> NoReturn:
+        self.print_usage(sys.stderr)
+        self.exit(CANNOT, clean(f"{self.prog}: {message}") + "\n")
 
 
 def _parser() -> argparse.ArgumentParser:
     from . import __version__
 
-    parser = argparse.ArgumentParser(
+    parser = _Parser(
         prog="riglint", description="Checks descriptions of lifting slings.", allow_abbrev=False
     )
     parser.add_argument("--version", action="version", version=f"riglint {__version__}")

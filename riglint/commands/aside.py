@@ -11,7 +11,8 @@ from contextlib import contextmanager, redirect_stdout, suppress
 @contextmanager
 def aside() -> Iterator[None]:
     """A context in which all that is printed, by workers and programs started too, goes aside."""
-    sys.stdout.flush()
+    with suppress(OSError):  # what cannot be written is said when the report is
+        sys.stdout.flush()
     kept = None
     with suppress(OSError):  # one of the two is closed: there is nothing to divert, or nowhere to
         kept = os.dup(1)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import argparse
 import datetime
-import sys
 from contextlib import AbstractContextManager, nullcontext
 from functools import partial
 from pathlib import Path
@@ -13,8 +12,8 @@ from typing import Any
 from ..paths import is_file
 from ..problem import Unreadable
 from ..report import Report
-from ..reports.plain import clean, plural
-from . import CANNOT, HOUSE_HELP, Commands, add_common, say_problems, write_whole
+from ..reports.plain import plural
+from . import CANNOT, HOUSE_HELP, Commands, add_common, say, say_problems, write_whole
 from .reporting import NAMES, Wanted, clash, wanted, write_reports
 
 MOST_JOBS = 64
@@ -94,7 +93,7 @@ def run(options: argparse.Namespace) -> int:
 
     reports = options.report or [Wanted("text")]
     if (fault := clash(reports)) is not None:
-        print(f"riglint: {fault}", file=sys.stderr)
+        say(fault)
         return CANNOT
     progress = ProgressLine()
     with aside(), _executor(options.jobs) as executor:
@@ -113,7 +112,7 @@ def run(options: argparse.Namespace) -> int:
         )
     progress.clear()
     for notice in report.notices:
-        print(f"riglint: {clean(notice)}", file=sys.stderr)
+        say(notice)
     if options.write_known:
         written = _write_known(report, options)
         if written is None:
@@ -144,8 +143,7 @@ def _write_known(report: Report, options: argparse.Namespace) -> Report | None:
         return None
     names = ", ".join(f"{rule} ({count:,})" for rule, count in sorted(left_out.items()))
     safety = f"; not among them, as matters of safety: {names}" if names else ""
-    say = f"riglint: {plural(len(entries), 'known finding')} in {options.write_known}{safety}"
-    print(clean(say), file=sys.stderr)
+    say(f"{plural(len(entries), 'known finding')} in {options.write_known}{safety}")
     return with_known(report, place, options.as_of or datetime.date.today())
 
 

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import argparse
-import sys
 
-from . import Commands, add_common, cannot, console, print_json
+from . import Commands, add_common, cannot, console, print_json, write_whole
 
 
 def add(commands: Commands) -> None:
@@ -33,9 +32,9 @@ def run(options: argparse.Namespace) -> int:
     if options.report == "json":
         from ..reports.fill import fill_data
 
-        print_json(fill_data(filling), sys.stdout)
+        failed = write_whole("", lambda out: print_json(fill_data(filling), out))
     else:
         from ..reports.fill import print_fill
 
-        print_fill(filling, console())
-    return 0 if filling.state in ("clears", "reported") else 1
+        failed = write_whole("", lambda out: print_fill(filling, console(out)))
+    return max(failed, 0 if filling.state in ("clears", "reported") else 1)

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 import argparse
-import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from . import HOUSE_HELP, Commands, cannot, console, print_json
+from . import HOUSE_HELP, Commands, cannot, console, print_json, write_whole
 
 if TYPE_CHECKING:
     from ..effective import Value
@@ -44,12 +43,10 @@ def run(options: argparse.Namespace) -> int:
     except Unreadable as error:
         return cannot(error)
     if options.report == "json":
-        print_json(_data(place, values), sys.stdout)
-    else:
-        from ..reports.policy import print_policy
+        return write_whole("", lambda out: print_json(_data(place, values), out))
+    from ..reports.policy import print_policy
 
-        print_policy(place, values, console())
-    return 0
+    return write_whole("", lambda out: print_policy(place, values, console(out)))
 
 
 def _data(place: str | None, values: tuple[Value, ...]) -> Any:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 import time
+from contextlib import suppress
 from typing import TextIO
 
 QUIET_S = 1.0  # a run that takes no longer says nothing
@@ -34,5 +35,6 @@ class ProgressLine:
             self._put("")
 
     def _put(self, line: str) -> None:
-        self.out.write(f"\r{line}")
-        self.out.flush()
+        with suppress(OSError):  # a terminal that has gone
+            self.out.write(f"\r{line}")
+            self.out.flush()

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import argparse
-import sys
 from typing import Any
 
-from . import Commands, add_common, cannot, console, print_json
+from . import Commands, add_common, cannot, console, print_json, write_whole
 
 
 def add(commands: Commands) -> None:
@@ -64,9 +63,7 @@ def run(options: argparse.Namespace) -> int:
     if options.report == "json":
         from ..reports.rate import rate_data
 
-        print_json(rate_data(sheet), sys.stdout)
-    else:
-        from ..reports.rate import print_rate
+        return write_whole("", lambda out: print_json(rate_data(sheet), out))
+    from ..reports.rate import print_rate
 
-        print_rate(sheet, console())
-    return 0
+    return write_whole("", lambda out: print_rate(sheet, console(out)))

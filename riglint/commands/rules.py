@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import argparse
-import sys
 from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from . import CANNOT, HOUSE_HELP, Commands, cannot, console
+from . import CANNOT, HOUSE_HELP, Commands, cannot, console, say, write_whole
 
 if TYPE_CHECKING:
+    from ..book import RuleBook
     from ..rule import Rule
 
 
@@ -27,7 +27,6 @@ def run(options: argparse.Namespace) -> int:
     """Print the rules; returns the exit status."""
     from ..check import book_for
     from ..problem import Unreadable
-    from ..reports.rules import print_rule, print_rules
     from .aside import aside
 
     try:
@@ -37,16 +36,20 @@ def run(options: argparse.Namespace) -> int:
     except Unreadable as error:
         return cannot(error)
     for problem in book.problems:
-        print(f"riglint: {problem.message}", file=sys.stderr)
-    if options.name is None:
-        print_rules(book, console())
-        return CANNOT if book.problems else 0
-    rule = _named(options.name, book.rules)
+        say(problem.message)
+    return max(_print(options.name, book), CANNOT if book.problems else 0)
+
+
+def _print(name: str | None, book: RuleBook) -> int:
+    from ..reports.rules import print_rule, print_rules
+
+    if name is None:
+        return write_whole("", lambda out: print_rules(book, console(out)))
+    rule = _named(name, book.rules)
     if rule is None:
         return CANNOT
-    packs = {pack.name: pack for pack in book.packs}
-    print_rule(rule, console(), packs.get(rule.owner))
-    return CANNOT if book.problems else 0
+    pack = next((pack for pack in book.packs if pack.name == rule.owner), None)
+    return write_whole("", lambda out: print_rule(rule, console(out), pack))
 
 
 def _named(name: str, rules: Sequence[Rule]) -> Rule | None:
@@ -57,5 +60,5 @@ def _named(name: str, rules: Sequence[Rule]) -> Rule | None:
             return rule
     close = nearest(name, [rule.name for rule in rules])
     hint = f"; did you mean {close}?" if close else ""
-    print(f"riglint: there is no rule {name!r}{hint}", file=sys.stderr)
+    say(f"there is no rule {name!r}{hint}")
     return None

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import argparse
-import sys
 from pathlib import Path
 
-from . import CANNOT, Commands, cannot, print_json
+from . import CANNOT, Commands, cannot, print_json, say, write_whole
 
 KINDS = ("assembly", "catalog", "policy", "record", "report", "rate")
 
@@ -26,8 +25,7 @@ def run(options: argparse.Namespace) -> int:
     from ..schema import schema_of
 
     if options.kind != "policy":
-        print_json(schema_of(options.kind), sys.stdout)
-        return 0
+        return write_whole("", lambda out: print_json(schema_of(options.kind), out))
     return _policy(options.policy)
 
 
@@ -42,6 +40,6 @@ def _policy(file: str | None) -> int:
     except Unreadable as error:
         return cannot(error)
     for problem in book.problems:
-        print(f"riglint: {problem.message}", file=sys.stderr)
-    print_json(schema_of("policy", book), sys.stdout)
-    return CANNOT if book.problems else 0
+        say(problem.message)
+    failed = write_whole("", lambda out: print_json(schema_of("policy", book), out))
+    return max(failed, CANNOT if book.problems else 0)

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import argparse
-import sys
 from typing import TextIO
 
-from . import CANNOT, Commands, add_common, cannot, write_whole
+from . import CANNOT, Commands, add_common, cannot, say, write_whole
 from .check import as_date
 
 
@@ -52,5 +51,5 @@ def run(options: argparse.Namespace) -> int:
     if write_whole(options.out, draw):
         return CANNOT
     for problem in sheet.judgment.problems:
-        print(f"riglint: {problem.file}: {problem.message}", file=sys.stderr)
+        say(f"{problem.file}: {problem.message}")
     return CANNOT if sheet.judgment.problems else 0

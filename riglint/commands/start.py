@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import argparse
 import keyword
-import sys
+import os
 from collections.abc import Mapping
 from pathlib import Path
 from pkgutil import get_data
 from string import Template
 
-from . import CANNOT, Commands
+from ..problem import clean
+from . import CANNOT, Commands, say, write_whole
 
 MODULE = '''\
 """The in-house rules of $pack."""
@@ -194,7 +195,7 @@ def _sound(name: str, heading: str) -> str:
 
 
 def _write(folder: Path, files: Mapping[str, str], then: str) -> int:
-    there = [name for name in files if (folder / name).exists() or (folder / name).is_symlink()]
+    there = [name for name in files if os.path.lexists(folder / name)]
     if there:
         return _refuse(f"{', '.join(there)} is already in {folder}; nothing was written")
     try:
@@ -205,12 +206,10 @@ def _write(folder: Path, files: Mapping[str, str], then: str) -> int:
                 out.write(text)
     except OSError as error:
         return _refuse(f"{folder} cannot be written: {error.strerror}")
-    for name in files:
-        print(folder / name)
-    print(then)
-    return 0
+    lines = [*(str(folder / name) for name in files), then]
+    return write_whole("", lambda out: print(*map(clean, lines), sep="\n", file=out))
 
 
 def _refuse(message: str) -> int:
-    print(f"riglint: {message}", file=sys.stderr)
+    say(message)
     return CANNOT

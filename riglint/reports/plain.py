@@ -131,15 +131,31 @@ def console(out: TextIO | None = None) -> Console:
     """A console that takes no text for markup; standard output where no stream is given."""
     from rich.console import Console
 
-    return Console(file=out, markup=False, highlight=False, emoji=False)
+    class Plain(Console):
+        def on_broken_pipe(self) -> None:
+            raise  # it would end the run with the status of findings; the command knows better
+
+    return Plain(file=out, markup=False, highlight=False, emoji=False)
 
 
 def print_json(data: Any, out: TextIO) -> None:
-    """Data as JSON, in characters that the stream can take."""
+    """Data as JSON, in characters that the stream can take and that do nothing to a terminal.
+
+    What cannot be seen stands in texts alone, and so may be an escape: the data stay the same.
+    """
     import json
 
-    json.dump(data, out, indent=1, ensure_ascii=not speaks_unicode(out))
+    encoder = json.JSONEncoder(indent=1, ensure_ascii=not speaks_unicode(out))
+    for piece in encoder.iterencode(data):
+        out.write(piece if piece.isascii() or piece.isprintable() else _escaped(piece))
     out.write("\n")
+
+
+def _escaped(piece: str) -> str:
+    import json
+
+    seen = (c if c.isascii() or c.isprintable() else json.dumps(c)[1:-1] for c in piece)
+    return "".join(seen)
 
 
 def speaks_unicode(out: TextIO) -> bool:
