@@ -59,6 +59,7 @@ ORDER = [
     "plain",
     "commands",
     "cli",
+    "entry",
 ]
 
 
@@ -141,4 +142,5 @@ def test_the_wheel_holds_every_module_table_and_page(wheel):
             if path.suffix in (".py", ".toml", ".json", ".md", ".typed", ".css", ".js"):
                 within = path.relative_to(tree / folder)
                 moved = f"{within}".replace("pytest_plugin/", "../riglint_pytest/")
+                moved = moved.replace("entry/", "../riglint_entry/")
                 assert os.path.normpath(f"{package}/{moved}") in inside

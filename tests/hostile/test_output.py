@@ -47,6 +47,27 @@ def shell(line, **environment):
     )
 
 
+# An interrupt
+
+INTERRUPTED = """
+import sys, riglint_entry
+assert not [name for name in sys.modules if name.startswith("riglint.")]
+class Interrupt:
+    def find_spec(self, name, path=None, target=None):
+        if name == {name!r}:
+            raise KeyboardInterrupt
+sys.meta_path.insert(0, Interrupt())
+sys.exit(riglint_entry.main())
+"""
+
+
+@pytest.mark.parametrize("name", ["riglint", "riglint.model", "riglint.commands.aside"])
+def test_an_interrupt_while_riglint_loads_leaves_no_traceback(library, name):
+    command = [sys.executable, "-c", INTERRUPTED.format(name=name), "check"]
+    done = subprocess.run(command, capture_output=True, check=False)
+    assert (done.returncode, done.stdout, done.stderr) == (130, b"", b"")
+
+
 # Where a file goes
 
 
