@@ -11,7 +11,7 @@ from types import ModuleType
 
 from attrs import evolve, field, frozen
 
-from .problem import Problem
+from .problem import Problem, said
 from .rule import Rule
 
 HOW_TO_ALLOW = "allow it with --house-rules, or check(..., house_rules=True)"
@@ -117,11 +117,13 @@ def _run(name: str, module: HouseModule, text: bytes) -> ModuleType:
     try:
         with contextlib.redirect_stdout(printed), contextlib.redirect_stderr(printed):
             exec(compile(text, str(module.path), "exec"), vars(made))  # allowed by the caller
-    except (Exception, SystemExit) as error:
+    except KeyboardInterrupt:
+        raise
+    except BaseException as error:
         del sys.modules[name]
-        text_ = f"{type(error).__name__}: {error}{_where(error, module.path)}"
+        text_ = f"{said(error)}{_where(error, module.path)}"
         raise _Unusable(f"the rule module does not load: {text_}") from None
-    if printed.getvalue():
+    if printed.closed or printed.getvalue():
         del sys.modules[name]
         raise _Unusable("the rule module prints while it loads; a rule module only defines rules")
     return made

@@ -256,10 +256,12 @@ class _Court:
             for count, finding in enumerate(rule.check(subject, context)):
                 if count == MOST_FINDINGS:
                     raise OverflowError(f"it gives more than {MOST_FINDINGS:,} findings")
+                if type(finding) is not Finding:
+                    raise TypeError(f"it gives a {type(finding).__name__}, not a Finding")
                 self.findings.append(finding.judged_by(rule.name, rule.level, rule.sources))
                 rank = FAIL
         except Unstated as gap:
-            self.missing.append(_missing(rule, subject, gap))
+            self.wait(rule, subject, gap)
             return max(rank, OPEN)
         except _STOPS:
             raise
@@ -267,6 +269,14 @@ class _Court:
             self.problems.append(_broken(rule, subject, error, self.document))
             return max(rank, OPEN)
         return rank
+
+    def wait(self, rule: Rule, subject: Any, gap: Unstated) -> None:
+        try:
+            self.missing.append(_missing(rule, subject, gap))
+        except _STOPS:
+            raise
+        except BaseException as error:
+            self.problems.append(_broken(rule, subject, error, self.document))
 
     def context(self, rule: Rule) -> Context:
         settings = self.judge.settings(rule)
@@ -341,7 +351,12 @@ def together(judgments: Sequence[Judgment]) -> Judgment:
 
 
 def _missing(rule: Rule, subject: Any, gap: Unstated) -> Missing:
-    return Missing(rule.name, gap.of or subject.path, gap.datum, gap.key, str(gap), gap.item)
+    said = (gap.of or subject.path, gap.datum, gap.key, str(gap))
+    item = gap.item
+    for text in said if item is None else (*said, item):
+        if type(text) is not str:
+            raise TypeError(f"what Unstated names is a text, this is {type(text).__name__}")
+    return Missing(rule.name, *said, item)
 
 
 def _no_settings(rule: Rule, error: Exception, document: Document) -> Problem:

@@ -95,6 +95,7 @@ def run(options: argparse.Namespace) -> int:
     if (fault := clash(reports)) is not None:
         say(fault)
         return CANNOT
+    reports = [one.at_its_place() for one in reports]  # a rule may change the working folder
     progress = ProgressLine()
     with aside(), _executor(options.jobs) as executor:
         report = check(

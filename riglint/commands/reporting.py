@@ -14,7 +14,7 @@ from typing import TextIO
 from attrs import evolve, frozen
 
 from ..book import ReportKind
-from ..problem import Problem
+from ..problem import Problem, said
 from ..report import Report
 from ..reports import BUILT_IN, report_kinds
 from ..source import nearest
@@ -38,6 +38,9 @@ class Wanted:
     def place(self) -> str:
         """Its file by the one name that all its spellings share."""
         return os.path.abspath(self.file) if self.file else ""
+
+    def at_its_place(self) -> Wanted:
+        return evolve(self, file=self.place)
 
 
 def wanted(text: str) -> Wanted:
@@ -121,15 +124,17 @@ def _made_apart(kind: ReportKind, report: Report) -> str:
         with redirect_stdout(printed):
             kind.write(report, text)
         whole = text.getvalue()
-    except (Exception, SystemExit) as error:
+    except KeyboardInterrupt:
+        raise
+    except BaseException as error:
         raise _Fault(pack, f"{whose} {_failed(error)}") from error
-    if printed.getvalue():
+    if printed.closed or printed.getvalue():
         raise _Fault(pack, f"{whose} printed to standard output, not to the stream it was given")
     return whole
 
 
 def _failed(error: BaseException) -> str:
-    return f"failed: {type(error).__name__}: {error}"
+    return f"failed: {said(error)}"
 
 
 def _put(text: str, out: TextIO) -> None:

@@ -11,6 +11,7 @@ import textwrap
 import threading
 import time
 from concurrent.futures import ThreadPoolExecutor
+from io import StringIO
 from pathlib import Path
 from typing import Any
 
@@ -18,7 +19,21 @@ import attrs
 import pytest
 import tomli_w
 
-from riglint import API_VERSION, Library, Pack, Part, Workshop, check, hookimpl, rule
+from riglint import (
+    API_VERSION,
+    Length,
+    Library,
+    Pack,
+    Part,
+    Report,
+    Unstated,
+    Workshop,
+    check,
+    hookimpl,
+    rule,
+)
+from riglint.book import standard_book
+from riglint.reports import BUILT_IN
 from riglint.testing import CATALOG_TABLES, values_of
 
 SECONDS = 0.3
@@ -217,6 +232,134 @@ def test_whatever_a_rule_raises_is_said_in_a_line(error, said, alone):
     assert len(message) < 500
     assert "\n" not in message
     all_else_stands(report, alone)
+
+
+class Text(str):
+    """A text that acts when it is compared or shown for the second time."""
+
+    __hash__ = str.__hash__
+
+    def __eq__(self, other):
+        raise RuntimeError("compared")
+
+    def __lt__(self, other):
+        raise RuntimeError("compared")
+
+
+class Shown:
+    times = 0
+
+    def __str__(self):
+        Shown.times += 1
+        if Shown.times > 1:
+            raise RuntimeError("shown twice")
+        return "a fact"
+
+
+class Looks:
+    """Like a finding as far as it is asked."""
+
+    def judged_by(self, *given):
+        return self
+
+
+def sound_finding(subject, **fields):
+    facts = {name: fields.pop(name) for name in ("found", "limit") if name in fields}
+    made = subject.finding("{part} is {found}", remedy="r", **facts)
+    return attrs.evolve(made, **fields)
+
+
+NONSENSE = {
+    "key is None": lambda part: sound_finding(part, key=None),
+    "key is a number": lambda part: sound_finding(part, key=5),
+    "key holds a list": lambda part: sound_finding(part, key=([],)),
+    "no finding": lambda part: Looks(),
+    "also is a number": lambda part: sound_finding(part, also=5),
+    "also holds None": lambda part: sound_finding(part, also=(None,)),
+    "part is None": lambda part: sound_finding(part, part=None),
+    "file is a number": lambda part: sound_finding(part, file=7),
+    "line is a text": lambda part: sound_finding(part, line="7"),
+    "sources is a text": lambda part: sound_finding(part, sources="ASME"),
+    "template is a number": lambda part: sound_finding(part, template=5),
+    "found is huge": lambda part: sound_finding(part, found=10**400),
+    "found is no number": lambda part: sound_finding(part, found=float("nan")),
+    "limit is without end": lambda part: sound_finding(part, limit=Length(float("inf"))),
+    "a fact has a number for its name": lambda part: sound_finding(part, facts={5: 5}),
+}
+GAPS = {
+    "why is a number": lambda: Unstated("bar", why=7),
+    "datum is None": lambda: Unstated(None),
+    "item is a number": lambda: Unstated("bar", item=7),
+}
+
+
+def every_report(report, bad):
+    own = attrs.evolve(made(bad), name="house:bad")
+    run = Report(assemblies=(report,), rules=(*standard_book().rules, own))
+    for kind in BUILT_IN:
+        out = StringIO()
+        kind.write(run, out)
+        if kind.name in ("json", "sarif"):
+            json.loads(out.getvalue(), parse_constant=pytest.fail)
+
+
+@pytest.mark.parametrize("name", NONSENSE)
+def test_a_finding_of_nonsense_is_a_problem_of_its_rule(name, alone):
+    def bad(part, ctx):
+        yield NONSENSE[name](part)
+
+    report = judged(made(bad))
+    problems = report.judgment.problems
+    assert problems
+    assert all("the rule house:bad failed on" in one.message for one in problems)
+    all_else_stands(report, alone)
+    every_report(report, bad)
+
+
+@pytest.mark.parametrize("name", GAPS)
+def test_a_gap_of_nonsense_is_a_problem_of_its_rule(name, alone):
+    def bad(part, ctx):
+        raise GAPS[name]()
+        yield
+
+    report = judged(made(bad))
+    assert "the rule house:bad failed on" in report.judgment.problems[0].message
+    assert report.verdicts["house:bad"] == "open"
+    all_else_stands(report, alone)
+    every_report(report, bad)
+
+
+def test_what_a_finding_holds_acts_in_no_report(alone):
+    def bad(part, ctx):
+        found = sound_finding(part, found=Shown(), part=Text(part.path), also=(Text("b"),))
+        yield attrs.evolve(found, sources=(Text("s"),), facts={Text("fact"): Text("x")})
+
+    Shown.times = 0
+    report = judged(made(bad, when=lambda part: part.kind == "master-link"))
+    assert report.judgment.problems == ()
+    own = [one.finding for one in report.findings if one.finding.rule == "house:bad"]
+    assert [one.message for one in own] == ["top is a fact"]
+    assert {type(text) for one in own for text in (one.part, *one.also, *one.sources)} == {str}
+    all_else_stands(report, alone)
+    every_report(report, bad)
+
+
+def test_numbers_of_other_libraries_stay_numbers():
+    class Number(float):
+        pass
+
+    def bad(part, ctx):
+        yield sound_finding(part, found=Number(3.0), limit=Number(2.0))
+
+    (first, *_) = [one.finding for one in judged(made(bad)).findings if "bad" in one.finding.rule]
+    assert (type(first.found), first.ratio) == (float, 1.5)
+
+
+def test_a_rule_cannot_permit_its_own_finding():
+    def bad(part, ctx):
+        yield sound_finding(part, permit="by itself", known="so it says")
+
+    assert judged(made(bad)).count("error") > judged().count("error")
 
 
 def touch_sheet(part):

@@ -167,6 +167,13 @@ BROKEN = [
     ("prints errors", SOUND + "\nimport sys\nprint('x', file=sys.stderr)", "prints while it loads"),
     ("is no Python", "def (", "does not load: SyntaxError"),
     ("holds a NUL", "x = '\0'", "does not load"),
+    ("raises what is no error", "class X(BaseException): pass\nraise X('x')", "X: x (line 2)"),
+    (
+        "raises what cannot be shown",
+        "class X(Exception):\n    def __str__(self): return 1 / 0\nraise X",
+        "its message cannot be shown (ZeroDivisionError)",
+    ),
+    ("closes what it prints to", SOUND + "\nimport sys\nsys.stdout.close()", "prints while"),
     ("calls itself", "def f(): f()\nf()", "does not load: RecursionError"),
     ("defines no rule", "x = 1", "defines no rule"),
     ("borrows a rule", "from riglint_rules.fit import hook_tight", "defines no rule"),
