@@ -52,15 +52,15 @@ def build_sheet(
     catalogs: Iterable[str | Path] = (),
     as_of: datetime.date | None = None,
     root: str | Path | None = None,
+    house_rules: bool = False,
 ) -> BuildSheet:
     """The sheet of the build in a file, judged as of a day (default: today).
 
-    Raises Unreadable where the build cannot be read or hung together.
+    `house_rules` as for `riglint.check`. Raises Unreadable where the build cannot be read or hung
+    together, or the policy names rule modules and they are not allowed to run.
     """
     file = Path(path)
-    judge, stock = stock_for(file, policy, catalogs, root)
-    if as_of is not None:
-        judge = evolve(judge, as_of=as_of)
+    judge, stock = stock_for(file, policy, catalogs, root, as_of=as_of, house_rules=house_rules)
     document = read_document(file, str(path))
     used = judge.policy
     sling = assemble(read_build(document), document, stock, used.practice, used.duty)

@@ -115,13 +115,15 @@ def fill(
     policy: Policy | str | Path | None = None,
     catalogs: Iterable[str | Path] = (),
     root: str | Path | None = None,
+    house_rules: bool = False,
 ) -> Filling:
     """Items for every `?` of the build in a file.
 
-    Raises Unreadable where the build cannot be read, leaves nothing open, or no catalog has an
-    item of a kind that a place takes.
+    `house_rules` as for `riglint.check`. Raises Unreadable where the build cannot be read, leaves
+    nothing open, or no catalog has an item of a kind that a place takes, and where the policy
+    names rule modules that are not allowed to run.
     """
-    judge, stock = stock_for(Path(path), policy, catalogs, root)
+    judge, stock = stock_for(Path(path), policy, catalogs, root, house_rules=house_rules)
     document = read_document(Path(path), str(path))
     return _Search(document, judge, stock).run()
 

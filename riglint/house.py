@@ -14,7 +14,7 @@ from attrs import evolve, field, frozen
 from .problem import Problem, said
 from .rule import Rule
 
-HOW_TO_ALLOW = "allow it with --house-rules, or check(..., house_rules=True)"
+HOW_TO_ALLOW = "allow it with --house-rules, or house_rules=True in a program,"
 MOST_BYTES = 1024 * 1024
 
 

@@ -104,19 +104,28 @@ class Workshop:
         as_of: datetime.date | None = None,
         rule_seconds: float | None = None,
         root: Path | None = None,
+        house_rules: bool = False,
     ) -> None:
         """`catalogs` are used beside those of a policy that is given as a Path.
 
         `plugins` are further rule packs; `as_of` is the day to judge as of, today when it is
-        left out; `rule_seconds` and `root` as for `riglint.check`. Raises Unreadable with every
-        fault of the policy, the catalogs and the rule packs.
+        left out; `rule_seconds`, `root` and `house_rules` as for `riglint.check`. Raises
+        Unreadable with every fault of the policy, the catalogs and the rule packs, and where the
+        policy names rule modules that are not allowed to run.
         """
         plugins = tuple(plugins)
         place: Path | Policy = Policy()
         if policy is not None:
             place = policy if isinstance(policy, Path) else read_policy(policy, plugins)
         judge, stock = stock_for(
-            None, place, (), root, as_of=as_of, plugins=plugins, rule_seconds=rule_seconds
+            None,
+            place,
+            (),
+            root,
+            as_of=as_of,
+            plugins=plugins,
+            rule_seconds=rule_seconds,
+            house_rules=house_rules,
         )
         more = [read_catalog(one, f"catalog {n}") for n, one in enumerate(catalogs, 1)]
         every = [*stock.catalogs, *more]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 
-from . import Commands, add_common, cannot, console, print_json, write_whole
+from . import HOUSE_HELP, Commands, add_common, cannot, console, print_json, write_whole
 
 
 def add(commands: Commands) -> None:
@@ -15,6 +15,7 @@ def add(commands: Commands) -> None:
     fill.add_argument("file", metavar="FILE")
     fill.add_argument("--report", choices=["text", "json"], default="text", metavar="KIND")
     add_common(fill)
+    fill.add_argument("--house-rules", action="store_true", help=HOUSE_HELP)
     fill.set_defaults(run=run)
 
 
@@ -22,11 +23,17 @@ def run(options: argparse.Namespace) -> int:
     """Print what may stand at each open place; returns 1 where every choice fails or is open."""
     from ..filling import fill
     from ..problem import Unreadable
+    from .aside import aside
 
     try:
-        filling = fill(
-            options.file, policy=options.policy, catalogs=options.catalog, root=options.root
-        )
+        with aside():
+            filling = fill(
+                options.file,
+                policy=options.policy,
+                catalogs=options.catalog,
+                root=options.root,
+                house_rules=options.house_rules,
+            )
     except Unreadable as error:
         return cannot(error)
     if options.report == "json":

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from typing import TextIO
 
-from . import CANNOT, Commands, add_common, cannot, say, write_whole
+from . import CANNOT, HOUSE_HELP, Commands, add_common, cannot, say, write_whole
 from .check import as_date
 
 
@@ -25,6 +25,7 @@ def add(commands: Commands) -> None:
     )
     sheet.add_argument("--as-of", type=as_date, metavar="DATE", help="take this as today")
     add_common(sheet)
+    sheet.add_argument("--house-rules", action="store_true", help=HOUSE_HELP)
     sheet.set_defaults(run=run)
 
 
@@ -33,15 +34,18 @@ def run(options: argparse.Namespace) -> int:
     from ..buildsheet import build_sheet
     from ..problem import Unreadable
     from ..reports.sheet import write_sheet, write_svg
+    from .aside import aside
 
     try:
-        sheet = build_sheet(
-            options.file,
-            policy=options.policy,
-            catalogs=options.catalog,
-            as_of=options.as_of,
-            root=options.root,
-        )
+        with aside():
+            sheet = build_sheet(
+                options.file,
+                policy=options.policy,
+                catalogs=options.catalog,
+                as_of=options.as_of,
+                root=options.root,
+                house_rules=options.house_rules,
+            )
     except Unreadable as error:
         return cannot(error)
 

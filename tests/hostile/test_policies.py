@@ -12,7 +12,8 @@ import tomli_w
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from riglint import check, load, rate
+from riglint import Unreadable, Workshop, check, fill, load, rate
+from riglint.buildsheet import build_sheet
 from riglint.model import Requirement
 from riglint.reports.data import report_data
 from riglint.reports.snapshot import text_of
@@ -96,8 +97,8 @@ def test_code_is_not_run_without_leave_and_the_refusal_says_how_to_give_it(libra
     (problem,) = report.problems
     assert (problem.file, problem.line, problem.column) == ("riglint.toml", 2, 16)
     assert problem.message == (
-        "house/a.py is code and was not run; allow it with --house-rules, or"
-        " check(..., house_rules=True) if you trust it"
+        "house/a.py is code and was not run; allow it with --house-rules, or house_rules=True"
+        " in a program, if you trust it"
     )
     assert report.house_rules == ()
     assert report.assemblies[0].judgment.verdicts["grade-mismatch"] == "pass"
@@ -107,6 +108,41 @@ def test_code_is_not_run_without_leave_and_the_refusal_says_how_to_give_it(libra
 def test_what_judges_by_no_rule_needs_no_leave_and_runs_nothing(library, call):
     library(a="raise RuntimeError")
     assert call("build.toml")
+
+
+def workshop(build, **options):
+    return Workshop(policy=Path("riglint.toml"), **options).check(Path(build))
+
+
+@pytest.mark.parametrize("call", [workshop, build_sheet, fill], ids=lambda one: one.__name__)
+def test_what_judges_says_that_it_left_rules_out(library, call):
+    """Else a sheet would say "nothing found", and a choice would "clear every rule"."""
+    library(a=RULE.format(name="a"))
+    with pytest.raises(Unreadable, match=r"house/a\.py is code and was not run"):
+        call("build.toml")
+    if call is fill:
+        text = Path("build.toml").read_text("utf-8")
+        Path("build.toml").write_text(text.replace('item = "master"', 'item = "?"'), "utf-8")
+    made = call("build.toml", house_rules=True)
+    if call is fill:
+        assert made.best.judgment.verdicts["house:a"] == "fail"
+    else:
+        assert made.judgment.verdicts["house:a"] == "fail"
+
+
+@pytest.mark.parametrize("arguments", [["sheet"], ["fill"]], ids=str)
+def test_the_commands_that_judge_take_leave_too(library, arguments):
+    library(a=RULE.format(name="a"))
+    text = Path("build.toml").read_text("utf-8")
+    if "fill" in arguments:
+        Path("build.toml").write_text(text.replace('item = "master"', 'item = "?"'), "utf-8")
+    command = [sys.executable, "-m", "riglint.cli", *arguments, "build.toml"]
+    refused = subprocess.run(command, capture_output=True, text=True, check=False)
+    assert (refused.returncode, "was not run" in refused.stderr) == (2, True)
+    command.append("--house-rules")
+    done = subprocess.run(command, capture_output=True, text=True, check=False)
+    assert done.returncode == 0
+    assert "house:a" in done.stdout
 
 
 def test_with_leave_it_runs_and_every_report_has_its_sum(library):
