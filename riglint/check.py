@@ -21,7 +21,7 @@ from .judging import Judge, Judgment, together
 from .library import Entry
 from .model import RecordFile
 from .paths import is_folder, is_inside, real
-from .policy import Policy, find_policy, load_policy
+from .policy import Folder, Policy, find_policy, load_policy
 from .problem import Problem, Unreadable, own_fault, said
 from .reading import read_build, read_catalog, read_record
 from .record import Record
@@ -148,6 +148,8 @@ def policy_at(
     from .effective import effective_values  # no check needs it
 
     place = given or find_policy(path)
+    if not os.path.lexists(path):
+        raise Unreadable(Problem(str(path), "there is no such file or folder"))
     if place is None:
         return None, effective_values(None, Policy(), "", None, path)
     run = _Run(place, (), _today(), (), root, house_rules=house_rules or None)
@@ -249,12 +251,18 @@ class _Setup:
         return self.judges[key]
 
     def off(self) -> Iterator[str]:
-        """The rules that the policy switches off, and those that it does in a folder."""
-        yield from self.judge.off
+        """The rules that the policy switches off, and where it does so in a folder alone."""
+        for name in self.judge.off:
+            on = [folder.name for folder in self.judge.policy.folders if _is_on(name, folder)]
+            yield f"{name} but in {', '.join(on)}" if on else name
         for folder in self.judge.policy.folders:
             for name, table in folder.rules.items():
                 if table.get("level") == "off":
                     yield f"{name} in {folder.name}"
+
+
+def _is_on(name: str, folder: Folder) -> bool:
+    return bool(folder.rules.get(name, {}).get("level", "off") != "off")
 
 
 class _Run:

@@ -257,7 +257,7 @@ class _Court:
                 if count == MOST_FINDINGS:
                     raise OverflowError(f"it gives more than {MOST_FINDINGS:,} findings")
                 if type(finding) is not Finding:
-                    raise TypeError(f"it gives a {type(finding).__name__}, not a Finding")
+                    raise TypeError(f"it gives {type(finding).__name__}, which is no Finding")
                 self.findings.append(finding.judged_by(rule.name, rule.level, rule.sources))
                 rank = FAIL
         except Unstated as gap:
@@ -367,15 +367,19 @@ def _no_settings(rule: Rule, error: Exception, document: Document) -> Problem:
 
 def _broken(rule: Rule, subject: Any, error: BaseException, document: Document) -> Problem:
     text = f"the rule {rule.name} failed on {subject.path}: {said(error)}"
-    return Problem(document.file, f"{text} ({_where(error)})")
+    return Problem(document.file, f"{text} ({_where(error, rule)})")
 
 
 def _late(rule: Rule, seconds: float, error: BaseException, document: Document) -> Problem:
     text = f"the rule {rule.name} took longer than {seconds:g} s and was stopped"
-    return Problem(document.file, f"{text} ({_where(error)})")
+    return Problem(document.file, f"{text} ({_where(error, rule)})")
 
 
-def _where(error: BaseException) -> str:
+def _where(error: BaseException, rule: Rule) -> str:
+    """The last line of the rule's own file that ran, else where the rule begins.
+
+    What is wrong with a finding shows in the engine, where its author has nothing to look for.
+    """
     import traceback
 
     from . import overtime
@@ -383,7 +387,11 @@ def _where(error: BaseException) -> str:
     while isinstance(error.__context__, Overtime):  # struck once more on its way out of the rule
         error = error.__context__
     frames = traceback.extract_tb(error.__traceback__)
-    last = [one for one in frames if one.filename != overtime.__file__][-1]
+    code = getattr(rule.check, "__code__", None)
+    own = [one for one in frames if code is not None and one.filename == code.co_filename]
+    if code is not None and not own:
+        return f"{Path(code.co_filename).name}, the rule that begins at line {code.co_firstlineno}"
+    last = (own or [one for one in frames if one.filename != overtime.__file__])[-1]
     return f"{Path(last.filename).name}, line {last.lineno}"
 
 

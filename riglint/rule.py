@@ -9,7 +9,7 @@ from typing import Any
 
 from attrs import field, frozen
 
-from .finding import Finding
+from .finding import LEVELS, Finding
 from .library import Library
 from .model import Level, Practice
 from .permit import Permit
@@ -115,7 +115,11 @@ def rule(
     for what, given in {"title": title, "because": because, "fails": fails}.items():
         if not given.strip():
             raise ValueError(f"rule {name}: {what} is empty")
-    if not sources:
+    if level not in LEVELS:
+        raise ValueError(f"rule {name}: level is one of {', '.join(LEVELS)}")
+    if isinstance(sources, str):
+        raise ValueError(f"rule {name}: sources are several texts: write [{sources!r}]")
+    if not sources or not all(source.strip() for source in sources):
         raise ValueError(f"rule {name}: name a source, or say 'common practice, no source'")
     if (about is Library) != (gather is not None):
         raise ValueError(f"rule {name}: gather goes with about=Library")

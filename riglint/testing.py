@@ -166,7 +166,8 @@ def run(
         slings = _library(example)
         broken: list[Problem] = []
         gathered = [judge.gather(sling, broken) for sling in slings]
-        assert not broken, broken[0].message
+        if broken:
+            raise AssertionError(broken[0].message)
         catalogs = [slings[0].parts[0].item.catalog]
         return _outcome(rule, judge.of_library(gathered, catalogs, whole=True))
     if rule.about in (Item, Catalog):
@@ -196,7 +197,8 @@ def _library(example: str) -> list[Sling]:
 
 
 def _outcome(rule: Rule, judgment: Judgment) -> Outcome:
-    assert not judgment.problems, judgment.problems[0].message
+    if judgment.problems:
+        raise AssertionError(judgment.problems[0].message)
     findings = tuple(placed.finding for placed in judgment.findings)
     return Outcome(judgment.verdicts[rule.name], findings, judgment)
 
@@ -391,7 +393,9 @@ def _fires(rule: Rule, pack: Pack | None) -> Iterator[str]:
         yield f"the faulty example gives {failing.verdict}"
     elif rule.level not in [finding.level for finding in failing.findings]:
         yield f"the faulty example gives no finding of level {rule.level}"
-    yield from (f"a finding has no remedy: {f.message}" for f in failing.findings if not f.remedy)
+    for finding in failing.findings:
+        if not finding.remedy.strip():
+            yield f"a finding has no remedy: {finding.message}"
 
 
 def _is_silent(rule: Rule, pack: Pack | None) -> Iterator[str]:

@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 import argparse
+import ast
+import builtins
 import keyword
 import os
+import shlex
 from collections.abc import Mapping
 from pathlib import Path
 from pkgutil import get_data
@@ -128,6 +131,7 @@ must = { latch = true }
 because = "House standard: a hook without a latch lets go when the sling is slack"
 """
 
+WORDS = ("pack", "rule", "module", "function", "distribution")
 NAMES = "a rule is named in small letters, digits and hyphens, as top-link-light"
 
 
@@ -156,13 +160,13 @@ def start_rule(options: argparse.Namespace) -> int:
     function = name.replace("-", "_")
     if not (NAME.fullmatch(name) and NAME.fullmatch(pack) and function.isidentifier()):
         return _refuse(NAMES)
-    if keyword.iskeyword(function) or function in ("rule", "sys"):
-        return _refuse(f"a rule cannot be called {name}: the word has a meaning of its own")
-    if pack in (HOUSE, STANDARD):
+    if pack in (HOUSE, STANDARD, "riglint"):
         return _refuse(f"{pack} is no name for a pack: riglint calls rules of its own so")
     module = f"{pack.replace('-', '_')}_rules"
     if not module.isidentifier():
         return _refuse(f"{pack} is no name for a pack: begin it with a letter")
+    if keyword.iskeyword(function) or function in {module, *_names_used()}:
+        function += "_rule"
     words = {
         "pack": pack,
         "rule": name,
@@ -175,16 +179,30 @@ def start_rule(options: argparse.Namespace) -> int:
     return _write(Path(options.into), made, "now: pytest, then pip install -e . and name the pack")
 
 
+def _names_used() -> set[str]:
+    """The names that the files of a pack use for something else than the rule."""
+    text = Template(MODULE + TEST).substitute(dict.fromkeys(WORDS, "x"))
+    nodes = list(ast.walk(ast.parse(text)))
+    used = {node.id for node in nodes if isinstance(node, ast.Name)}
+    used |= {alias.name for node in nodes for alias in getattr(node, "names", ())}
+    used |= {node.arg for node in nodes if isinstance(node, ast.arg)}
+    return (
+        used
+        | {node.name for node in nodes if isinstance(node, ast.FunctionDef)}
+        | set(dir(builtins))
+    )
+
+
 def start_library(options: argparse.Namespace) -> int:
     """Write a library; returns the exit status."""
     files = {
         "riglint.toml": POLICY,
         "stock/stock.toml": _sound(
             "stock", "A stock list. Its figures are invented: put your own."
-        ),
+        ).replace('id = "sound"', 'id = "stock"'),
         "builds/pair.toml": _sound("pair", "A two-leg chain sling of items of the stock list."),
     }
-    return _write(Path(options.folder), files, f"now: riglint check {options.folder}")
+    return _write(Path(options.folder), files, f"now: riglint check {shlex.quote(options.folder)}")
 
 
 def _sound(name: str, heading: str) -> str:

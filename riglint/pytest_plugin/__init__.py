@@ -65,9 +65,12 @@ class Faulty(Exception):
 class _Item(pytest.Item):
     def repr_failure(self, excinfo: pytest.ExceptionInfo[BaseException], style: Any = None) -> Any:
         """The faults alone: no traceback through the engine helps a rule author."""
-        if isinstance(excinfo.value, Faulty | AssertionError):
-            return f"{self.name}:\n  {excinfo.value}"
-        return super().repr_failure(excinfo, style)
+        error = excinfo.value
+        if isinstance(error, Faulty):
+            return f"{self.name}:\n  {error}"
+        from riglint.problem import said
+
+        return f"{self.name}:\n  the example cannot be judged: {said(error)}"
 
     def reportinfo(self) -> tuple[Any, int | None, str]:
         """How the item is called in reports."""

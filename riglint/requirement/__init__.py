@@ -126,7 +126,7 @@ def _remedy(condition: Condition) -> str:
         "not_one_of": "none of {asked}",
     }
     asked = words.get(condition.operator, "{asked}")
-    if condition.about == "sling" or condition.datum in OF_SLING:
+    if condition.about == "sling" or (condition.about == "part" and condition.datum in OF_SLING):
         return f"Change the build: {{datum}} {asked}."
     do = "Fit" if condition.about == "part" else "Stock"
     if isinstance(condition.wanted, bool):

@@ -169,8 +169,9 @@ def _build(
     """The headings and keys of a build of one leg that is nothing but the item."""
     yield "[assembly]", {"id": "example", "basis": basis}
     duty = {name: stated[name] for name in ("hitch", "load") if name in stated}
-    if "angle_from_horizontal" in stated:
-        duty = {"hitch": "bridle", "angle.from_horizontal": stated["angle_from_horizontal"]} | duty
+    for where in ("from_horizontal", "from_vertical"):
+        if f"angle_{where}" in stated:
+            duty = {"hitch": "bridle", f"angle.{where}": stated[f"angle_{where}"]} | duty
     if duty:
         yield "[duty]", duty
     part: dict[str, Any] = {"item": item["id"]}

@@ -53,6 +53,7 @@ OF_SLING = {
 }
 FIGURES = {
     "angle_from_horizontal": Fact(Angle, lambda sling, ctx: Angle(sling.angle)),
+    "angle_from_vertical": Fact(Angle, lambda sling, ctx: Angle(round(90 - sling.angle, 9))),
     "load": Fact(Load, _duty_load),
     "reach": Fact(Length, _reach, computed=True),
     "rated_load": Fact(Load, _rated_load, computed=True),

@@ -513,7 +513,7 @@ BROKEN_RULES = [
     ("fails an assertion", made("bad", raising(AssertionError("odd"))), "AssertionError: odd"),
     ("calls itself", made("bad", deep), "RecursionError"),
     ("is no generator", made("bad", lambda part, ctx: None), "TypeError"),
-    ("yields no finding", made("bad", yielding(lambda part: 5)), "AttributeError"),
+    ("yields no finding", made("bad", yielding(lambda part: 5)), "TypeError: it gives int"),
     ("names no fact", made("bad", yielding(lambda part: part.finding("{nope}"))), "KeyError"),
     (
         "has a level that is none",

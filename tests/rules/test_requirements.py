@@ -148,6 +148,8 @@ SLINGS = [
     ('must.rated_load.at_most = "22,899 lb"\nabout = "sling"', "quad", "fail"),
     ('must.angle_from_horizontal.at_least = "60 deg"\nabout = "sling"', "quad", "pass"),
     ('must.angle_from_horizontal.at_least = "61 deg"\nabout = "sling"', "quad", "fail"),
+    ('must.angle_from_vertical.at_most = "30 deg"\nabout = "sling"', "quad", "pass"),
+    ('must.angle_from_vertical.at_most = "29 deg"\nabout = "sling"', "quad", "fail"),
     ('must.load.at_most = "12,000 lb"\nabout = "sling"', "pair", "pass"),
     ('must.load.at_most = "11,999 lb"\nabout = "sling"', "pair", "fail"),
     # 9 in + 2.7 + 65 x 1.18 + 2.7 + 5.5 = 96.6 in, by the sheets of the sound builds
@@ -454,3 +456,9 @@ def test_a_faulty_one_is_a_problem_at_its_place(library, policy, line, column, m
     assert report.exit_status == 2
     problem = next(p for p in report.problems if message in p.message)
     assert (problem.file, problem.line, problem.column) == ("riglint.toml", line, column)
+
+
+def test_an_item_is_stocked_and_not_the_build_changed():
+    rule = made('must.basis = "EN"\nabout = "item"\nof.kind = "master-link"')
+    finding, *_ = run(rule, 'base = "pair"').findings
+    assert finding.remedy.startswith("Stock one whose basis is EN")
