@@ -20,7 +20,7 @@ from .house import HouseRules, refused, run_modules
 from .judging import Judge, Judgment, together
 from .library import Entry
 from .model import RecordFile
-from .paths import is_folder, is_inside, real
+from .paths import absolute, is_folder, is_inside, real
 from .policy import Folder, Policy, find_policy, load_policy
 from .problem import Problem, Unreadable, own_fault, said
 from .reading import read_build, read_catalog, read_record
@@ -333,7 +333,7 @@ class _Run:
 
     def is_new(self, file: Found) -> bool:
         """Whether a file was not met before in this run."""
-        place = os.path.abspath(file.path)
+        place = absolute(file.path)
         known = place in self.seen
         self.seen.add(place)
         return not known
@@ -422,7 +422,7 @@ class _Run:
         self, path: Path, document: Document | None = None
     ) -> tuple[Document, Catalog] | None:
         """A catalog, read once a run; its faults are reported once."""
-        key = os.path.abspath(path)
+        key = absolute(path)
         if key not in self.read:
             try:
                 document = document or read_document(path, _shown(path))
@@ -553,7 +553,7 @@ def same_id(catalogs: list[Catalog]) -> Iterator[Problem]:
 
 def _shown(path: Path) -> str:
     try:
-        return str(real(path).relative_to(Path.cwd()))
+        return str(real(path).relative_to(real(Path())))
     except ValueError:
         return str(path)
 

@@ -57,20 +57,20 @@ class _Search:
             return
         step, rest = steps[0], steps[1:]
         if not _WILD.search(step):
-            if rest and self.leads_out(place / step):
-                raise ValueError(f"{step} leads out of the policy's folder")
-            yield from self.below(place / step, rest)
+            yield from self.through(place / step, rest)
         elif step == "**":
             for each in self.folders(place):
                 yield from self.below(each, rest)
         else:
             for name in self.names(place):
-                if fnmatchcase(name, step) and not (rest and self.leads_out(place / name)):
-                    yield from self.below(place / name, rest)
+                if fnmatchcase(name, step):
+                    yield from self.through(place / name, rest)
 
-    def leads_out(self, place: Path) -> bool:
-        """Whether it is a link to a folder outside."""
-        return place.is_symlink() and not is_inside(place, self.root)
+    def through(self, place: Path, steps: tuple[str, ...]) -> Iterator[Path]:
+        """What lies below a place; a link to a folder outside hides nothing in silence."""
+        if steps and place.is_symlink() and is_folder(place) and not is_inside(place, self.root):
+            raise ValueError(f"{place.name} leads out of the policy's folder")
+        yield from self.below(place, steps)
 
     def folders(self, start: Path) -> Iterator[Path]:
         """A folder and all below it, but for hidden ones and links."""

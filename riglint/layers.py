@@ -100,11 +100,12 @@ def _read(path: Path, shown: str, root: Path, pack: str | None = None) -> Layer:
     return Layer(path, document, prefix, values, written, root, pack)
 
 
-def _own_table(document: Document) -> Any:
+def _own_table(document: Document) -> dict[str, Any]:
     tools = document.values.get("tool")
-    if not isinstance(tools, dict) or "riglint" not in tools:
+    table = tools.get("riglint") if isinstance(tools, dict) else None
+    if not isinstance(table, dict):
         raise Unreadable(Problem(document.file, "it has no [tool.riglint] table"))
-    return tools["riglint"]
+    return table
 
 
 def _beside(layer: Layer, base: str) -> Layer:

@@ -1,4 +1,4 @@
-"""Paths of strangers: links in a circle and impossible names raise nothing."""
+"""Paths of strangers: links in a circle, impossible names and a folder now gone raise nothing."""
 
 from __future__ import annotations
 
@@ -9,12 +9,21 @@ from pathlib import Path
 def real(path: Path) -> Path:
     """The absolute path without links, as far as they lead anywhere.
 
-    A name that no file can have stays as it is: reading it says so.
+    A name that no file can have stays as it is, and so does a relative one where the working
+    folder has gone: reading it says so.
     """
     try:
         return Path(os.path.realpath(path))
-    except ValueError:
+    except (OSError, ValueError):
         return path
+
+
+def absolute(path: str | Path) -> str:
+    """The name that all spellings of a path share, links left as they are; else as `real`."""
+    try:
+        return os.path.abspath(path)
+    except OSError:
+        return str(path)
 
 
 def is_inside(path: Path, root: Path) -> bool:
@@ -28,3 +37,7 @@ def is_file(path: Path) -> bool:
 
 def is_folder(path: Path) -> bool:
     return os.path.isdir(path)  # noqa: PTH112 (as above)
+
+
+def is_there(path: str | Path) -> bool:
+    return os.path.exists(path)  # noqa: PTH110 (as above)

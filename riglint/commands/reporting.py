@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import os
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from contextlib import redirect_stdout
@@ -14,6 +13,7 @@ from typing import TextIO
 from attrs import evolve, frozen
 
 from ..book import ReportKind
+from ..paths import absolute
 from ..problem import Problem, said
 from ..report import Report
 from ..reports import BUILT_IN, report_kinds
@@ -37,7 +37,7 @@ class Wanted:
     @property
     def place(self) -> str:
         """Its file by the one name that all its spellings share."""
-        return os.path.abspath(self.file) if self.file else ""
+        return absolute(self.file) if self.file else ""
 
     def at_its_place(self) -> Wanted:
         return evolve(self, file=self.place)

@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from pathlib import Path
 from urllib.parse import quote
 
+from ..paths import absolute, is_there
 from ..report import Report
 
 
@@ -17,10 +18,11 @@ class Places:
     """
 
     def __init__(self, files: Iterable[str]) -> None:
-        full = {file: os.path.abspath(file) for file in dict.fromkeys(files)}
-        self.base = str(Path.cwd())
-        if not all(Path(place).is_relative_to(self.base) for place in full.values()):
-            self.base = os.path.commonpath([str(Path(place).parent) for place in full.values()])
+        full = {file: str(Path(os.sep, absolute(file))) for file in dict.fromkeys(files)}
+        self.base = absolute("")  # nothing where that folder has gone
+        if not self.base or not all(Path(one).is_relative_to(self.base) for one in full.values()):
+            folders = [str(Path(place).parent) for place in full.values()]
+            self.base = os.path.commonpath(folders or [os.sep])
         self.uris = {file: _uri(place, self.base) for file, place in full.items()}
         self.unique = tuple(dict.fromkeys(self.uris.values()))
         self.index = {uri: n for n, uri in enumerate(self.unique)}
@@ -40,7 +42,7 @@ def files_of(report: Report) -> list[str]:
 
 def is_file(name: str, line: int | None) -> bool:
     """Whether a problem is of a file, and not of a rule pack or a report."""
-    return line is not None or name.endswith(".toml") or Path(name).exists()
+    return line is not None or name.endswith(".toml") or is_there(name)
 
 
 def _uri(place: str, base: str) -> str:

@@ -10,7 +10,9 @@ import pytest
 import tomli_w
 
 from riglint import Unreadable, check, fill, load, rate
+from riglint.cli import main
 from riglint.globbing import matching
+from riglint.reports import BUILT_IN
 from riglint.testing import CATALOG_TABLES, values_of
 
 SECRET = 's3cret = 1\n[assembly]\nid = "x"\n'
@@ -95,13 +97,13 @@ PATTERNS = [
     ("*/" * 17 + "*.toml", "more than 16 steps"),
     ("all/**/*.toml", "all leads out"),
     ("all/*/*.toml", "all leads out"),
-    ("*/*/none*.toml", "matches no file"),
+    ("*/*/none*.toml", "all leads out"),
     ("*/../" * 7 + "none*.toml", ".. stands in it after a wildcard"),
     ("self*/" * 15 + "none*.toml", "searches more than 100,000"),
     ("ring*/**/none*.toml", "matches no file"),
     ("ring1", "matches no file"),
     ("x" * 300, "matches no file"),
-    ("*/**/none*.toml", "matches no file"),
+    ("*/**/none*.toml", "all leads out"),
     ("out.toml", "out.toml leads out"),
     ("*" * 300 + ".toml", "stock.toml"),
 ]
@@ -246,3 +248,95 @@ def test_outside_is_still_read_where_it_is_named(library, tmp_path):
     """So that the tests above are refused for the link."""
     assert "s3cret" in repr(check(tmp_path / "outside.toml"))
     assert Path(tmp_path / "outside.toml").is_file()
+
+
+# Paths that lead nowhere: every one is said in a line, by every way in
+
+LONG = "x" * 300
+NOWHERE = ["round", "round/deep.toml", f"{LONG}.toml", f"{LONG}/deep.toml", "pyproject.toml"]
+WAYS = ["check", "rate", "sheet", "fill", "policy"]
+OPTIONS = [(way, "--policy") for way in (*WAYS, "rules", "schema")]
+OPTIONS += [(way, "--catalog") for way in WAYS if way != "policy"]
+OPTIONS += [("check", "--known")]
+
+
+@pytest.fixture
+def nowhere(library, monkeypatch):
+    (library / "round").symlink_to("round")
+    (library / "pyproject.toml").write_text("tool = 3\n")
+    monkeypatch.chdir(library)
+    return library
+
+
+def is_plain(capsys, status=2):
+    said = capsys.readouterr()
+    assert "fault in riglint" not in said.out + said.err
+    assert "Error" not in said.out + said.err
+    return bool(said.err or status != 2 or "could not be read" in said.out)
+
+
+@pytest.mark.parametrize("name", [*NOWHERE, "a\0b", "a\0b/c.toml"])
+@pytest.mark.parametrize("way", WAYS)
+def test_an_argument_that_leads_nowhere(nowhere, way, name, capsys):
+    status = main([way, name])
+    assert status == 2 or (way, status) == ("policy", 0)
+    assert is_plain(capsys, status)
+
+
+@pytest.mark.parametrize("name", [*NOWHERE, "a\0b", "a\0b/c.toml"])
+@pytest.mark.parametrize(("way", "option"), OPTIONS)
+def test_an_option_that_leads_nowhere(nowhere, way, option, name, capsys):
+    about = {"rules": [], "schema": ["policy"]}.get(way, ["builds/build.toml"])
+    assert main([way, *about, option, name]) == 2
+    assert is_plain(capsys)
+
+
+@pytest.mark.parametrize("name", [f"{LONG}.toml", "builds", "a\0b", "round/deep.toml"])
+def test_a_list_of_known_findings_that_cannot_be_written(nowhere, name, capsys):
+    assert main(["check", "--write-known", name]) == 2
+    assert is_plain(capsys)
+
+
+@pytest.mark.parametrize("name", ["round", LONG, "pyproject.toml", "a\0b", "round/../round"])
+@pytest.mark.parametrize("text", ["tool = 3", "[tool.other]", "[tool]\nriglint = 3", "tool = [1]"])
+def test_a_policy_that_is_based_on_what_is_none(nowhere, name, text, capsys):
+    (nowhere / "pyproject.toml").write_text(text)
+    (nowhere / "riglint.toml").write_text(tomli_w.dumps({"based_on": name}))
+    assert main(["check"]) == 2
+    assert is_plain(capsys)
+
+
+def test_a_policy_that_links_to_itself(nowhere, capsys):
+    (nowhere / "riglint.toml").unlink()
+    (nowhere / "riglint.toml").symlink_to("riglint.toml")
+    for way in WAYS:
+        assert main([way, "builds/build.toml"]) == 2
+        assert is_plain(capsys)
+
+
+@pytest.fixture
+def gone(tmp_path, monkeypatch):
+    (tmp_path / "gone").mkdir()
+    monkeypatch.chdir(tmp_path / "gone")
+    (tmp_path / "gone").rmdir()
+
+
+@pytest.mark.parametrize("kind", [kind.name for kind in BUILT_IN])
+def test_a_library_is_checked_from_a_folder_that_has_gone(library, gone, kind, capsys):
+    assert main(["check", str(library), "--report", kind]) == 0
+    assert main(["check", str(library), "--report", f"{kind}={library}/out"]) == 0
+    assert main(["check", str(library), "--report", f"{kind}=out"]) == 2
+    assert "out cannot be written" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    ("arguments", "status"),
+    [
+        (["check"], 2),
+        *(([way, "x.toml"], 2) for way in WAYS if way != "policy"),
+        *(([*words], 0) for words in (["policy"], ["rules"], ["schema", "policy"])),
+    ],
+)
+def test_a_folder_that_has_gone(gone, arguments, status, capsys):
+    assert main(arguments) == status
+    assert is_plain(capsys, status)
