@@ -79,7 +79,7 @@ def _shown(thing: Report | AssemblyReport | RateSheet) -> Any:
     from . import __version__
 
     if isinstance(thing, RateSheet):
-        from .reports.rate import rate_data
+        from .reports.ratedata import rate_data
 
         return rate_data(thing)
     from .reports.data import report_data

@@ -80,6 +80,13 @@ def _known(compute: Callable[P, T], *args: P.args, **kwargs: P.kwargs) -> T | No
         return None
 
 
+def _counted(judgment: Judgment) -> str:
+    """How much a judgment holds, for a repr of a line."""
+    told = [f"{judgment.count(level)} {level}" for level in LEVELS if judgment.count(level)]
+    told += [f"{len(judgment.problems)} problem"] if judgment.problems else []
+    return f"<{', '.join(told) or 'nothing found'}>"
+
+
 @frozen
 class AssemblyReport:
     """One build: its standing, what the rules say of it, and which of that makes it fail.
@@ -90,7 +97,7 @@ class AssemblyReport:
     id: str
     file: str
     standing: Standing = field(repr=False)
-    judgment: Judgment = field(repr=False)
+    judgment: Judgment = field(repr=lambda judgment: _counted(judgment))
     make: Callable[[], Sling] = field(repr=False, eq=False)
     fail_on: tuple[str, ...] = ("error",)
 

@@ -277,7 +277,7 @@ class Gathering:
 class Sling:
     """One build with real items: what it hangs from, its gathering parts and its legs."""
 
-    build: Build = field(repr=False)
+    build: Build = field(repr=lambda build: build.assembly.id)
     document: Document = field(repr=False)
     practice: Practice = field(repr=False)
     duty: Duty = field(repr=False)

@@ -208,7 +208,7 @@ def finding_at(subject: Any, units: Units, message: str, facts: dict[str, Any]) 
         limit=facts.pop("limit", None),
         remedy_template=facts.pop("remedy", ""),
         level=facts.pop("level", None),
-        sources=tuple(facts.pop("sources", ())),
+        sources=facts.pop("sources", ()),
         also=facts.pop("also", getattr(subject, "also", ())),
         facts=facts,
     )

@@ -92,7 +92,7 @@ class Workshop:
     made, but a build that is given as a Path.
     """
 
-    judge: Judge = field(repr=False)
+    judge: Judge = field(repr=lambda judge: judge.policy.file or "no policy")
     stock: Stock = field(repr=False)
 
     def __init__(

@@ -61,7 +61,7 @@ def run(options: argparse.Namespace) -> int:
     except Unreadable as error:
         return cannot(error)
     if options.report == "json":
-        from ..reports.rate import rate_data
+        from ..reports.ratedata import rate_data
 
         return write_whole("", lambda out: print_json(rate_data(sheet), out))
     from ..reports.rate import print_rate

@@ -5,50 +5,102 @@ After a change that is meant: `pytest tests/engine/test_api.py --snapshot-update
 
 import inspect
 import typing
+from functools import cached_property
 
 import attrs
 
 import riglint
+import riglint.testing
+from riglint import figures, model
+from riglint.calculation import Rating
+from riglint.ratesheet import PartFigures
+from riglint.report import CatalogReport, RecordReport, Standing
+
+# What public functions give and take, beside what can be imported by name.
+REACHED = (Standing, Rating, CatalogReport, RecordReport, PartFigures)
+TABLES = [
+    one for one in vars(model).values() if attrs.has(one) and one.__module__ == model.__name__
+]
 
 
 def lines():
     """One line a public name, method or field, in a fixed order."""
     yield f"API_VERSION = {riglint.API_VERSION}"
     for name in riglint.__all__:
-        thing = getattr(riglint, name)
-        if inspect.isclass(thing):
-            yield from class_lines(name, thing)
-        elif inspect.isfunction(thing):
-            yield f"{name}{signature(thing)}"
-        elif typing.get_origin(thing) is typing.Literal:
-            yield f"{name} = {' | '.join(typing.get_args(thing))}"
-        else:
-            yield f"{name}: {type(thing).__name__}"
+        yield from thing_lines(name, getattr(riglint, name))
+    for kind in (*REACHED, *TABLES):
+        yield from class_lines(kind.__name__, kind)
+    for module in (riglint.testing, figures):
+        for name, thing in sorted(vars(module).items()):
+            own = getattr(thing, "__module__", "").startswith(module.__name__)
+            if own and not name.startswith("_"):
+                yield from thing_lines(f"{module.__name__}.{name}", thing)
+
+
+def thing_lines(name, thing):
+    if inspect.isclass(thing):
+        yield from class_lines(name, thing)
+    elif inspect.isfunction(thing):
+        yield f"{name}{signature(thing)}"
+    elif typing.get_origin(thing) is typing.Literal:
+        yield f"{name} = {' | '.join(typing.get_args(thing))}"
+    else:
+        yield f"{name}: {type(thing).__name__}"
 
 
 def class_lines(name, kind):
-    yield f"class {name}"
+    ours = [one for one in kind.__mro__ if one.__module__.startswith("riglint")]
+    bases = [one.__name__ for one in kind.__bases__ if one is not object]
+    yield f"class {name}({', '.join(bases)})" if bases else f"class {name}"
     # as written: whoever structures a class before resolves the types of its fields
     written = {
-        k: v for one in kind.__mro__ for k, v in vars(one).get("__annotations__", {}).items()
+        k: v for one in reversed(ours) for k, v in vars(one).get("__annotations__", {}).items()
     }
     for field in attrs.fields(kind) if attrs.has(kind) else ():
         if not field.name.startswith("_"):
-            default = "" if field.default is attrs.NOTHING else " = ..."
-            yield f"    {field.name}: {shown(written.get(field.name, field.type))}{default}"
-    for member, value in sorted(vars(kind).items()):
-        if member.startswith("_") and member != "_repr_html_":
-            continue
-        if isinstance(value, staticmethod | classmethod):
-            value = value.__func__
-        if inspect.isfunction(value):
+            kind_of = shown(written.get(field.name, field.type))
+            yield f"    {field.name}: {kind_of}{default(field.default, attrs.NOTHING)}"
+    members = {k: v for one in reversed(ours) for k, v in vars(one).items()}
+    for member, value in sorted(members.items()):
+        if member == "__init__" and not value.__code__.co_filename.startswith("<attrs"):
             yield f"    {member}{signature(value)}"
-        elif isinstance(value, property):
-            yield f"    {member} (property)"
+        elif member.startswith("_") and member != "_repr_html_":
+            continue
+        elif inspect.ismemberdescriptor(value) and member not in fields_of(kind):
+            yield f"    {member} (property) -> {shown(written.get(member))}"  # a cached one
+        else:
+            yield from member_lines(member, value)
+
+
+def fields_of(kind):
+    return [field.name for field in attrs.fields(kind)] if attrs.has(kind) else []
+
+
+def member_lines(member, value):
+    if isinstance(value, staticmethod | classmethod):
+        value = value.__func__
+    if isinstance(value, property | cached_property):
+        get = value.fget if isinstance(value, property) else value.func
+        yield f"    {member} (property){result(get)}"
+    elif inspect.isfunction(value):
+        yield f"    {member}{signature(value)}"
 
 
 def shown(kind):
     return kind if isinstance(kind, str) else getattr(kind, "__name__", str(kind))
+
+
+def default(value, nothing):
+    if value is nothing:
+        return ""
+    if isinstance(value, attrs.Factory) or callable(value) or " object at 0x" in repr(value):
+        return " = ..."
+    return f" = {value!r}"
+
+
+def result(function):
+    given = function.__annotations__.get("return")
+    return "" if given is None else f" -> {shown(given)}"
 
 
 def signature(function):
@@ -56,9 +108,9 @@ def signature(function):
     for one in inspect.signature(function).parameters.values():
         star = {one.VAR_POSITIONAL: "*", one.VAR_KEYWORD: "**"}.get(one.kind, "")
         only = "(keyword) " if one.kind is one.KEYWORD_ONLY else ""
-        default = "" if one.default is one.empty else "=..."
-        parameters.append(f"{only}{star}{one.name}{default}")
-    return f"({', '.join(parameters)})"
+        kind = "" if one.annotation is one.empty else f": {shown(one.annotation)}"
+        parameters.append(f"{only}{star}{one.name}{kind}{default(one.default, one.empty)}")
+    return f"({', '.join(parameters)}){result(function)}"
 
 
 def test_the_public_names_are_as_recorded(snapshot):

@@ -14,7 +14,7 @@ from riglint import __version__, check, model, rate
 from riglint.cli import main
 from riglint.reading import kind_of
 from riglint.reports.data import report_data
-from riglint.reports.rate import rate_data
+from riglint.reports.ratedata import rate_data
 from riglint.schema import KINDS, SHAPES, schema_of
 from riglint.schema.objects import Maker, NoSchema
 from riglint.schema.texts import TEXTS

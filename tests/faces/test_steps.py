@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from riglint.ratesheet import rate
-from riglint.reports.rate import rate_data
+from riglint.reports.ratedata import rate_data
 
 BUILDS = sorted((Path(__file__).parents[2] / "examples/northmere/builds").glob("*.toml"))
 

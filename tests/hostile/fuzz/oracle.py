@@ -36,7 +36,7 @@ from riglint.reading import read_build, read_record
 from riglint.record import Record
 from riglint.report import AssemblyReport, CatalogReport, RecordReport, standing_of
 from riglint.reports.data import report_data
-from riglint.reports.rate import rate_data
+from riglint.reports.ratedata import rate_data
 from riglint.reports.text import print_report
 from riglint.rule import Rule
 from riglint.source import Document, document_of, parse_document
