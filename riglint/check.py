@@ -148,8 +148,8 @@ def policy_at(
     from .effective import effective_values  # no check needs it
 
     place = given or find_policy(path)
-    if not os.path.lexists(path):
-        raise Unreadable(Problem(str(path), "there is no such file or folder"))
+    if not path.suffix and not os.path.lexists(path):  # a file may be yet to be written
+        raise Unreadable(Problem(str(path), "there is no such folder"))
     if place is None:
         return None, effective_values(None, Policy(), "", None, path)
     run = _Run(place, (), _today(), (), root, house_rules=house_rules or None)

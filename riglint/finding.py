@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-import datetime
 from collections.abc import Mapping
+from math import isfinite
 from typing import Any, Literal
 
-from attrs import field, frozen
+from attrs import evolve, field, frozen
 
 from .model import Level
-from .quantities import Angle, Length, Load, Offset, Quantity, Temperature, Units
+from .quantities import Quantity, Units
 
 Verdict = Literal["fail", "open", "pass", "notApplicable"]
 WORST_FIRST: tuple[Verdict, ...] = ("fail", "open", "pass", "notApplicable")
@@ -84,41 +84,34 @@ class Finding:
 
     @property
     def ratio(self) -> float | None:
-        """Found over limit; None where they are not numbers."""
-        if isinstance(self.found, int | float) and isinstance(self.limit, int | float):
-            return float(self.found) / float(self.limit) if self.limit else None
-        return None
+        """Found over limit; None where they are not numbers, or their ratio is beyond all."""
+        if not isinstance(self.found, int | float) or not isinstance(self.limit, int | float):
+            return None
+        ratio = float(self.found) / float(self.limit) if self.limit else None
+        return ratio if ratio is None or isfinite(ratio) else None
 
     def judged_by(self, rule: str, level: Level, sources: tuple[str, ...]) -> Finding:
         """The finding with the rule's name and sources, at the lower of the two levels.
 
-        All of it is plain then: nothing of the rule's own acts later, in a report. Raises KeyError
-        where a template names a fact that was not given, TypeError for a field of a wrong kind,
-        ValueError for a number that no report can hold.
+        Raises KeyError where a template names a fact that was not given.
         """
+        self._render(self.template + self.remedy_template)
+        facts = {name: _plain(value) for name, value in self.facts.items()}
         if self.level is not None:
             level = max(level, self.level, key=LEVELS.index)
-        own = _texts("sources", self.sources) or sources
-        made = Finding(
-            _text("template", self.template),
-            _text("part", self.part),
-            tuple(map(_step, self.key)),
-            self.units,
-            {_text("fact's name", name): _plain(value) for name, value in self.facts.items()},
-            _plain(self.found),
-            _plain(self.limit),
-            _text("remedy_template", self.remedy_template),
-            _texts("also", self.also),
-            rule,
-            level,
-            of_family(of_basis(own, self.basis), self.family),
-            _text("basis", self.basis),
-            _text("family", self.family),
-            None if self.file is None else _text("file", self.file),
-            _line(self.line),
+        given = of_family(of_basis(self.sources or sources, self.basis), self.family)
+        found, limit = _plain(self.found), _plain(self.limit)
+        return evolve(
+            self,
+            rule=rule,
+            level=level,
+            facts=facts,
+            found=found,
+            limit=limit,
+            sources=given,
+            permit=None,  # no rule permits its own findings
+            known=None,
         )
-        made._render(made.template + made.remedy_template)
-        return made
 
     def _repr_html_(self) -> str:
         """A table for notebooks."""
@@ -179,46 +172,10 @@ def of_basis(sources: tuple[str, ...], basis: str) -> tuple[str, ...]:
 
 
 def _plain(value: Any) -> Any:
-    """A fact of plain kind: a part is named by its path, and what is unknown by its own text."""
-    kind = type(value)
-    if kind in _PLAIN:
-        return value
-    if isinstance(value, int | float):
-        if kind not in _NUMBERS:  # those of other libraries
-            value = int.__int__(value) if isinstance(value, int) else float.__float__(value)
-        if not -_LARGEST <= value <= _LARGEST:
-            raise ValueError("a number of the finding is not finite, or too large to be shown")
-        return value
+    """A fact that names a part by its path, so that findings hold no part of the sling."""
     if isinstance(value, tuple | list):
         return tuple(map(_plain, value))
-    return str.__str__(value if isinstance(value, str) else str(getattr(value, "path", value)))
-
-
-_PLAIN = frozenset({str, bool, type(None), datetime.date})
-_NUMBERS = frozenset({int, float, Angle, Length, Load, Offset, Temperature})
-_LARGEST = 2.0**63
-
-
-def _text(name: str, value: Any) -> str:
-    if isinstance(value, str):
-        return str.__str__(value)
-    raise TypeError(f"the {name} of a finding is a text, this is {type(value).__name__}")
-
-
-def _texts(name: str, values: Any) -> tuple[str, ...]:
-    if not isinstance(values, tuple | list):
-        raise TypeError(f"the {name} of a finding are texts, this is {type(values).__name__}")
-    return tuple(_text(name, value) for value in values)
-
-
-def _step(value: Any) -> str | int:
-    return value if type(value) is int else _text("key", value)
-
-
-def _line(value: Any) -> int:
-    if type(value) is int:
-        return value
-    raise TypeError(f"the line of a finding is a number, this is {type(value).__name__}")
+    return getattr(value, "path", value)
 
 
 def show(value: Any, units: Units) -> str:

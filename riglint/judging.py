@@ -24,6 +24,7 @@ from .rule import Context, Rule
 from .sling import Gathering, Leg, Part, Sling
 from .source import Document, nearest
 from .stock import Catalog, Item
+from .vetting import Misfit, vetted, vetted_gap
 
 MOST_FINDINGS = 10_000  # of one rule on one subject: no reader wants more, and memory ends
 
@@ -200,7 +201,9 @@ class _Court:
         when, rank = rule.when, NOT_APPLICABLE
         try:
             context = self.context(rule)
-        except Exception as error:
+        except _STOPS:
+            raise
+        except BaseException as error:
             self.problems.append(_no_settings(rule, error, self.document))
             self.verdicts[rule.name] = "open"
             return
@@ -256,9 +259,8 @@ class _Court:
             for count, finding in enumerate(rule.check(subject, context)):
                 if count == MOST_FINDINGS:
                     raise OverflowError(f"it gives more than {MOST_FINDINGS:,} findings")
-                if type(finding) is not Finding:
-                    raise TypeError(f"it gives {type(finding).__name__}, which is no Finding")
-                self.findings.append(finding.judged_by(rule.name, rule.level, rule.sources))
+                own = vetted(finding).judged_by(rule.name, rule.level, rule.sources)
+                self.findings.append(own)
                 rank = FAIL
         except Unstated as gap:
             self.wait(rule, subject, gap)
@@ -271,8 +273,9 @@ class _Court:
         return rank
 
     def wait(self, rule: Rule, subject: Any, gap: Unstated) -> None:
+        """Keep what a rule waits for; where it does not say that well, that is a problem."""
         try:
-            self.missing.append(_missing(rule, subject, gap))
+            self.missing.append(_missing(rule, subject, vetted_gap(gap)))
         except _STOPS:
             raise
         except BaseException as error:
@@ -351,22 +354,18 @@ def together(judgments: Sequence[Judgment]) -> Judgment:
 
 
 def _missing(rule: Rule, subject: Any, gap: Unstated) -> Missing:
-    said = (gap.of or subject.path, gap.datum, gap.key, str(gap))
-    item = gap.item
-    for text in said if item is None else (*said, item):
-        if type(text) is not str:
-            raise TypeError(f"what Unstated names is a text, this is {type(text).__name__}")
-    return Missing(rule.name, *said, item)
+    return Missing(rule.name, gap.of or subject.path, gap.datum, gap.key, str(gap), gap.item)
 
 
-def _no_settings(rule: Rule, error: Exception, document: Document) -> Problem:
+def _no_settings(rule: Rule, error: BaseException, document: Document) -> Problem:
     return Problem(
         document.file, f"the settings of the rule {rule.name} cannot be made: {said(error)}"
     )
 
 
 def _broken(rule: Rule, subject: Any, error: BaseException, document: Document) -> Problem:
-    text = f"the rule {rule.name} failed on {subject.path}: {said(error)}"
+    words = said(error).removeprefix(f"{Misfit.__name__}: ")
+    text = f"the rule {rule.name} failed on {subject.path}: {words}"
     return Problem(document.file, f"{text} ({_where(error, rule)})")
 
 
@@ -390,7 +389,7 @@ def _where(error: BaseException, rule: Rule) -> str:
     code = getattr(rule.check, "__code__", None)
     own = [one for one in frames if code is not None and one.filename == code.co_filename]
     if code is not None and not own:
-        return f"{Path(code.co_filename).name}, the rule that begins at line {code.co_firstlineno}"
+        return f"{Path(code.co_filename).name}, line {code.co_firstlineno}"
     last = (own or [one for one in frames if one.filename != overtime.__file__])[-1]
     return f"{Path(last.filename).name}, line {last.lineno}"
 

@@ -24,6 +24,7 @@ ORDER = [
     "tables",
     "figures",
     "finding",
+    "vetting",
     "fingerprint",
     "stock",
     "sling",

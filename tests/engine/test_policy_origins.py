@@ -93,6 +93,11 @@ def test_under_a_folder_table_its_values_stand(library):
     assert origins("yard/boats") == under | level
 
 
+def test_a_folder_that_is_not_there_has_no_policy_of_its_own(library):
+    with pytest.raises(Unreadable, match="no such folder"):
+        origins("yrd")
+
+
 def test_without_a_policy_all_is_built_in(tmp_path, monkeypatch):
     monkeypatch.chdir(tmp_path)
     place, values = policy_at(Path())

@@ -513,12 +513,12 @@ BROKEN_RULES = [
     ("fails an assertion", made("bad", raising(AssertionError("odd"))), "AssertionError: odd"),
     ("calls itself", made("bad", deep), "RecursionError"),
     ("is no generator", made("bad", lambda part, ctx: None), "TypeError"),
-    ("yields no finding", made("bad", yielding(lambda part: 5)), "TypeError: it gives int"),
+    ("yields no finding", made("bad", yielding(lambda part: 5)), "what it gives is of type int"),
     ("names no fact", made("bad", yielding(lambda part: part.finding("{nope}"))), "KeyError"),
     (
         "has a level that is none",
         made("bad", yielding(lambda part: part.finding("x", level="fatal"))),
-        "ValueError",
+        "its finding's level is 'fatal'",
     ),
     ("has a when that raises", made("bad", silent, when=lambda part: 1 / 0), "ZeroDivisionError"),
 ]

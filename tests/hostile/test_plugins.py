@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import json
 import re
 import signal
@@ -11,7 +12,6 @@ import textwrap
 import threading
 import time
 from concurrent.futures import ThreadPoolExecutor
-from io import StringIO
 from pathlib import Path
 from typing import Any
 
@@ -21,18 +21,17 @@ import tomli_w
 
 from riglint import (
     API_VERSION,
+    Finding,
     Length,
     Library,
     Pack,
     Part,
-    Report,
     Unstated,
     Workshop,
     check,
     hookimpl,
     rule,
 )
-from riglint.book import standard_book
 from riglint.reports import BUILT_IN
 from riglint.testing import CATALOG_TABLES, values_of
 
@@ -234,134 +233,6 @@ def test_whatever_a_rule_raises_is_said_in_a_line(error, said, alone):
     all_else_stands(report, alone)
 
 
-class Text(str):
-    """A text that acts when it is compared or shown for the second time."""
-
-    __hash__ = str.__hash__
-
-    def __eq__(self, other):
-        raise RuntimeError("compared")
-
-    def __lt__(self, other):
-        raise RuntimeError("compared")
-
-
-class Shown:
-    times = 0
-
-    def __str__(self):
-        Shown.times += 1
-        if Shown.times > 1:
-            raise RuntimeError("shown twice")
-        return "a fact"
-
-
-class Looks:
-    """Like a finding as far as it is asked."""
-
-    def judged_by(self, *given):
-        return self
-
-
-def sound_finding(subject, **fields):
-    facts = {name: fields.pop(name) for name in ("found", "limit") if name in fields}
-    made = subject.finding("{part} is {found}", remedy="r", **facts)
-    return attrs.evolve(made, **fields)
-
-
-NONSENSE = {
-    "key is None": lambda part: sound_finding(part, key=None),
-    "key is a number": lambda part: sound_finding(part, key=5),
-    "key holds a list": lambda part: sound_finding(part, key=([],)),
-    "no finding": lambda part: Looks(),
-    "also is a number": lambda part: sound_finding(part, also=5),
-    "also holds None": lambda part: sound_finding(part, also=(None,)),
-    "part is None": lambda part: sound_finding(part, part=None),
-    "file is a number": lambda part: sound_finding(part, file=7),
-    "line is a text": lambda part: sound_finding(part, line="7"),
-    "sources is a text": lambda part: sound_finding(part, sources="ASME"),
-    "template is a number": lambda part: sound_finding(part, template=5),
-    "found is huge": lambda part: sound_finding(part, found=10**400),
-    "found is no number": lambda part: sound_finding(part, found=float("nan")),
-    "limit is without end": lambda part: sound_finding(part, limit=Length(float("inf"))),
-    "a fact has a number for its name": lambda part: sound_finding(part, facts={5: 5}),
-}
-GAPS = {
-    "why is a number": lambda: Unstated("bar", why=7),
-    "datum is None": lambda: Unstated(None),
-    "item is a number": lambda: Unstated("bar", item=7),
-}
-
-
-def every_report(report, bad):
-    own = attrs.evolve(made(bad), name="house:bad")
-    run = Report(assemblies=(report,), rules=(*standard_book().rules, own))
-    for kind in BUILT_IN:
-        out = StringIO()
-        kind.write(run, out)
-        if kind.name in ("json", "sarif"):
-            json.loads(out.getvalue(), parse_constant=pytest.fail)
-
-
-@pytest.mark.parametrize("name", NONSENSE)
-def test_a_finding_of_nonsense_is_a_problem_of_its_rule(name, alone):
-    def bad(part, ctx):
-        yield NONSENSE[name](part)
-
-    report = judged(made(bad))
-    problems = report.judgment.problems
-    assert problems
-    assert all("the rule house:bad failed on" in one.message for one in problems)
-    all_else_stands(report, alone)
-    every_report(report, bad)
-
-
-@pytest.mark.parametrize("name", GAPS)
-def test_a_gap_of_nonsense_is_a_problem_of_its_rule(name, alone):
-    def bad(part, ctx):
-        raise GAPS[name]()
-        yield
-
-    report = judged(made(bad))
-    assert "the rule house:bad failed on" in report.judgment.problems[0].message
-    assert report.verdicts["house:bad"] == "open"
-    all_else_stands(report, alone)
-    every_report(report, bad)
-
-
-def test_what_a_finding_holds_acts_in_no_report(alone):
-    def bad(part, ctx):
-        found = sound_finding(part, found=Shown(), part=Text(part.path), also=(Text("b"),))
-        yield attrs.evolve(found, sources=(Text("s"),), facts={Text("fact"): Text("x")})
-
-    Shown.times = 0
-    report = judged(made(bad, when=lambda part: part.kind == "master-link"))
-    assert report.judgment.problems == ()
-    own = [one.finding for one in report.findings if one.finding.rule == "house:bad"]
-    assert [one.message for one in own] == ["top is a fact"]
-    assert {type(text) for one in own for text in (one.part, *one.also, *one.sources)} == {str}
-    all_else_stands(report, alone)
-    every_report(report, bad)
-
-
-def test_numbers_of_other_libraries_stay_numbers():
-    class Number(float):
-        pass
-
-    def bad(part, ctx):
-        yield sound_finding(part, found=Number(3.0), limit=Number(2.0))
-
-    (first, *_) = [one.finding for one in judged(made(bad)).findings if "bad" in one.finding.rule]
-    assert (type(first.found), first.ratio) == (float, 1.5)
-
-
-def test_a_rule_cannot_permit_its_own_finding():
-    def bad(part, ctx):
-        yield sound_finding(part, permit="by itself", known="so it says")
-
-    assert judged(made(bad)).count("error") > judged().count("error")
-
-
 def touch_sheet(part):
     part.sheet.bar = 5
 
@@ -423,6 +294,224 @@ def test_a_library_rule_that_cannot_gather_is_a_problem(tmp_path, gathered):
     assert report.exit_status == 2
     assert "the rule house:bad failed on" in report.problems[0].message
     assert report.assemblies[0].judgment.verdicts["grade-mismatch"] == "fail"
+
+
+# Findings that are none
+
+
+class Twice:
+    """Shows itself once, and not again."""
+
+    asked = 0
+
+    def __str__(self) -> str:
+        self.asked += 1
+        if self.asked > 1:
+            raise ValueError("asked twice")
+        return "shown once"
+
+
+class Stuck(str):
+    """A text that never comes back from being compared, once it is armed."""
+
+    armed = False
+
+    def __eq__(self, other: object) -> bool:
+        while self.armed:
+            pass
+        return str.__eq__(self, other)
+
+    def __lt__(self, other: str) -> bool:
+        while self.armed:
+            pass
+        return str.__lt__(self, other)
+
+    def __hash__(self) -> int:
+        return str.__hash__(self)
+
+
+class Duck:
+    """Looks like a finding as far as the engine asks."""
+
+    def judged_by(self, *_: Any) -> Any:
+        return self
+
+
+def finding_with(subject: Any, /, **fields: Any) -> Finding:
+    return attrs.evolve(subject.finding("{part} is odd", remedy="Look at it."), **fields)
+
+
+def gap_with(**fields: Any) -> Unstated:
+    gap = Unstated("bar")
+    vars(gap).update(fields)
+    return gap
+
+
+FAULTY_FIELDS = [
+    ({"template": None}, "template is of type NoneType; it must be a text"),
+    ({"remedy_template": 5}, "remedy_template is of type int; it must be a text"),
+    ({"part": None}, "part is of type NoneType; it must be a text"),
+    ({"key": None}, "key is of type NoneType; it must be a tuple of texts and whole numbers"),
+    ({"key": 5}, "key is of type int; it must be a tuple of texts and whole numbers"),
+    ({"key": ([],)}, "key is of type list; it must be a text or a whole number"),
+    ({"also": 5}, "also is of type int; it must be a tuple of texts"),
+    ({"also": "top"}, "also is of type str; it must be a tuple of texts"),
+    ({"also": (None,)}, "also is of type NoneType; it must be a text"),
+    ({"sources": (7,)}, "sources is of type int; it must be a text"),
+    ({"units": None}, "units is of type NoneType; it must be Units"),
+    ({"facts": 5}, "facts is of type int; it must be a mapping of names to facts"),
+    ({"facts": {5: 5}}, "facts is of type int; it must be a text"),
+    ({"found": 10**400}, "found is a number of more than 308 digits"),
+    ({"found": float("nan")}, "found is nan; it must be finite"),
+    ({"limit": float("inf")}, "limit is inf; it must be finite"),
+    ({"found": Length(float("inf"))}, "found is inf; it must be finite"),
+    ({"found": Length(5, 7)}, "found is of type int; it must be a text"),  # type: ignore[arg-type]
+    ({"facts": {"rest": float("-inf")}}, "fact rest is -inf; it must be finite"),
+    ({"level": "fatal"}, "level is 'fatal'; it must be error, warning or note"),
+    ({"file": 7}, "file is of type int; it must be a text"),
+    ({"line": None}, "line is of type NoneType; it must be a whole number"),
+    ({"line": 0}, "line is below 1; lines count from 1"),
+    ({"permit": 5}, "permit is of type int; it must be a text"),
+    ({"known": 5}, "known is of type int; it must be a text"),
+]
+
+
+@pytest.mark.parametrize(("fields", "told"), FAULTY_FIELDS, ids=lambda one: str(one)[:30])
+def test_a_field_of_a_finding_that_is_none_is_named_with_its_rule(fields, told, alone):
+    def bad(part, ctx):
+        yield finding_with(part, **fields)
+
+    report = judged(made(bad))
+    message = report.judgment.problems[0].message
+    assert message.startswith("the rule house:bad failed on top: ")
+    assert f"its finding's {told} (" in message
+    assert re.search(r"\(test_plugins.py, line \d+\)$", message)
+    assert report.verdicts["house:bad"] == "open"
+    all_else_stands(report, alone)
+
+
+@pytest.mark.parametrize(
+    "given", [None, "a text", Duck(), (1, 2)], ids=lambda one: type(one).__name__
+)
+def test_what_is_no_finding_is_named_with_its_rule(given, alone):
+    report = judged(made(lambda part, ctx: iter([given])))
+    kind = type(given).__name__
+    told = (
+        f"the rule house:bad failed on top: what it gives is of type {kind}; it must be a Finding"
+    )
+    assert told in report.judgment.problems[0].message
+    all_else_stands(report, alone)
+
+
+@pytest.mark.parametrize(
+    ("gap", "told"),
+    [
+        (Unstated(None), "datum is of type NoneType"),  # type: ignore[arg-type]
+        (gap_with(why=7), "why is of type int"),
+        (gap_with(of=()), "of is of type tuple"),
+        (gap_with(key=("a",)), "key is of type tuple"),
+        (gap_with(item=5), "item is of type int"),
+    ],
+)
+def test_a_datum_that_is_none_is_named_with_its_rule(gap, told, alone):
+    def bad(part, ctx):
+        raise gap
+        yield
+
+    report = judged(made(bad))
+    message = report.judgment.problems[0].message
+    assert f"house:bad failed on top: its Unstated's {told}; it must be a text" in message
+    assert report.judgment.missing == alone.judgment.missing
+    all_else_stands(report, alone)
+
+
+def test_nothing_of_a_rules_own_classes_goes_on_to_the_reports(alone):
+    class OwnLength(Length):
+        pass
+
+    class OwnFloat(float):
+        pass
+
+    class OwnInt(int):
+        pass
+
+    once, stuck = Twice(), [Stuck("top"), Stuck("{part}: {fact}, {many}"), Stuck("also")]
+
+    def bad(part, ctx):
+        if part.path != "top":
+            return
+        yield Finding(
+            template=stuck[1], part=stuck[0], key=(stuck[0], OwnInt(0)), units=part.sling.units,
+            facts={stuck[2]: stuck[2], "fact": once, "many": [OwnFloat(1.5), part]},
+            found=OwnLength(5), limit=OwnInt(10), also=[stuck[2]], remedy_template="r",
+        )  # fmt: skip
+        Stuck.armed = True
+
+    try:
+        report = judged(made(bad), rule_seconds=SECONDS)
+        (own,) = [p.finding for p in report.findings if p.finding.rule == "house:bad"]
+    finally:
+        Stuck.armed = False
+    assert own.message == "top: shown once, 1.5, top"
+    assert own.message == "top: shown once, 1.5, top"  # again, as every report does
+    texts = (own.part, own.template, own.key[0], own.also[0], *own.facts, own.facts["fact"])
+    assert {type(one) for one in texts} == {str}
+    assert [type(one) for one in own.facts["many"]] == [float, str]
+    assert (type(own.found), type(own.limit), type(own.key[1])) == (Length, int, int)
+    assert own.ratio == 0.5
+    all_else_stands(report, alone)
+
+
+@pytest.mark.parametrize("field", ["found", "those"])
+def test_a_fact_that_never_shows_itself_is_stopped(field, alone):
+    class Loops:
+        def __str__(self) -> str:
+            while True:
+                pass
+
+    def bad(part, ctx):
+        yield part.finding("{part}", **{field: Loops()}, remedy="r")
+
+    report = judged(made(bad), rule_seconds=SECONDS)
+    assert "house:bad took longer than" in report.judgment.problems[0].message
+    all_else_stands(report, alone)
+
+
+def test_a_fact_within_itself_is_named(alone):
+    endless: list[Any] = []
+    endless.append(endless)
+
+    def bad(part, ctx):
+        yield part.finding("{part}", those=endless, remedy="r")
+
+    told = "its finding's fact those has lists within lists, more than 8 deep"
+    report = judged(made(bad))
+    assert told in report.judgment.problems[0].message
+    all_else_stands(report, alone)
+
+
+def test_a_ratio_beyond_all_numbers_is_none():
+    def bad(part, ctx):
+        yield part.finding("{part}", found=1e308, limit=1e-308, remedy="r")
+
+    report = judged(made(bad))
+    assert {p.finding.ratio for p in report.findings if p.finding.rule == "house:bad"} == {None}
+
+
+@pytest.mark.parametrize("fields", [one for one, _ in FAULTY_FIELDS], ids=lambda one: str(one)[:30])
+def test_every_report_is_written_whatever_a_finding_holds(tmp_path, fields):
+    def bad(part, ctx):
+        yield finding_with(part, **fields)
+
+    (tmp_path / "build.toml").write_text(tomli_w.dumps(BUILD))
+    (tmp_path / "stock.toml").write_text(tomli_w.dumps(STOCK))
+    report = check(tmp_path, plugins=[Plugin(made(bad))])
+    assert report.exit_status == 2
+    for kind in BUILT_IN:
+        out = io.StringIO()
+        kind.write(report, out)
+        assert "house:bad" in out.getvalue()
+        assert "NaN" not in out.getvalue()
 
 
 # Through the command: rules that print, loop, or end their process
@@ -574,3 +663,16 @@ def test_a_permit_for_a_retired_rule_covers_nothing_and_is_told():
 def test_packs_are_frozen():
     with pytest.raises(attrs.exceptions.FrozenInstanceError):
         HOUSE.pack.name = "other"  # type: ignore[misc]
+
+
+def sound_finding(subject, **fields):
+    facts = {name: fields.pop(name) for name in ("found", "limit") if name in fields}
+    made = subject.finding("{part} is {found}", remedy="r", **facts)
+    return attrs.evolve(made, **fields)
+
+
+def test_a_rule_cannot_permit_its_own_finding():
+    def bad(part, ctx):
+        yield sound_finding(part, permit="by itself", known="so it says")
+
+    assert judged(made(bad)).count("error") > judged().count("error")
