@@ -14,7 +14,7 @@ import pluggy
 from attrs import evolve, field, frozen
 
 from .house import HouseRules
-from .problem import Problem, Unreadable, said
+from .problem import Problem, Unreadable, is_interrupt, said
 from .rule import Rule
 
 PROJECT = "riglint"
@@ -212,9 +212,9 @@ def _register(
         return
     try:
         manager.register(get(), name=name)
-    except KeyboardInterrupt:
-        raise
     except BaseException as error:
+        if is_interrupt(error):
+            raise
         problems.append(_failed(name, "does not load", error))
 
 
@@ -242,9 +242,9 @@ def _ask(manager: pluggy.PluginManager, plugin: Any, problems: list[Problem]) ->
         return None
     try:
         made = manager.subset_hook_caller("riglint_pack", others)(context=PackContext())
-    except KeyboardInterrupt:
-        raise
     except BaseException as error:
+        if is_interrupt(error):
+            raise
         problems.append(_failed(name, "fails to register", error))
         return None
     pack = made[0] if made else None

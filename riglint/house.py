@@ -11,7 +11,7 @@ from types import ModuleType
 
 from attrs import evolve, field, frozen
 
-from .problem import Problem, said
+from .problem import Problem, is_interrupt, said
 from .rule import Rule
 
 HOW_TO_ALLOW = "allow it with --house-rules, or house_rules=True in a program,"
@@ -98,7 +98,8 @@ def _rules(module: HouseModule, text: bytes) -> tuple[Rule, ...]:
     own = _sum(str(module.path).encode() + b"\0" + text)
     name = f"_riglint_house_{own[:24]}"
     made = sys.modules.get(name) or _run(name, module, text)
-    given = {id(value): value for value in vars(made).values() if isinstance(value, Rule)}
+    # by its type, because a module's own objects may say anything of their class
+    given = {id(value): value for value in vars(made).values() if issubclass(type(value), Rule)}
     found = tuple(rule for rule in given.values() if _defined_in(rule, name))
     if not found:
         raise _Unusable("the rule module defines no rule")
@@ -106,25 +107,32 @@ def _rules(module: HouseModule, text: bytes) -> tuple[Rule, ...]:
 
 
 def _defined_in(rule: Rule, name: str) -> bool:
-    return bool(getattr(rule.check, "__module__", name) == name)
+    return str(getattr(rule.check, "__module__", name)) == name
+
+
+class _Printed(io.StringIO):
+    """What a module prints; it stays open, whatever the module closes."""
+
+    def close(self) -> None:
+        pass
 
 
 def _run(name: str, module: HouseModule, text: bytes) -> ModuleType:
     made = ModuleType(name)
     made.__file__ = str(module.path)
-    printed = io.StringIO()
+    printed = _Printed()
     sys.modules[name] = made
     try:
         with contextlib.redirect_stdout(printed), contextlib.redirect_stderr(printed):
             exec(compile(text, str(module.path), "exec"), vars(made))  # allowed by the caller
-    except KeyboardInterrupt:
-        raise
     except BaseException as error:
-        del sys.modules[name]
-        text_ = f"{said(error)}{_where(error, module.path)}"
-        raise _Unusable(f"the rule module does not load: {text_}") from None
-    if printed.closed or printed.getvalue():
-        del sys.modules[name]
+        sys.modules.pop(name, None)
+        if is_interrupt(error):
+            raise
+        where = _where(error, module.path)
+        raise _Unusable(f"the rule module does not load: {said(error)}{where}") from None
+    if printed.getvalue():
+        sys.modules.pop(name, None)
         raise _Unusable("the rule module prints while it loads; a rule module only defines rules")
     return made
 

@@ -18,7 +18,7 @@ from .model import Level
 from .overtime import Overtime, Watch, watch_for
 from .permit import Permit, permits_of, permitted
 from .policy import Policy
-from .problem import Problem, said
+from .problem import Problem, is_interrupt, said
 from .record import Measurement, Record
 from .rule import Context, Rule
 from .sling import Gathering, Leg, Part, Sling
@@ -163,8 +163,6 @@ class Judge:
         return self.policy.settings.get(rule.name) or rule.settings()
 
 
-# What ends more than the rule that it is raised in.
-_STOPS = (KeyboardInterrupt, Overtime)
 FAIL, OPEN, PASS, NOT_APPLICABLE = (RANK[verdict] for verdict in WORST_FIRST)
 
 
@@ -201,9 +199,8 @@ class _Court:
         when, rank = rule.when, NOT_APPLICABLE
         try:
             context = self.context(rule)
-        except _STOPS:
-            raise
         except BaseException as error:
+            self.let_pass(error)
             self.problems.append(_no_settings(rule, error, self.document))
             self.verdicts[rule.name] = "open"
             return
@@ -233,10 +230,8 @@ class _Court:
                 data = rule.gather(sling)
                 hash(data)
                 found[rule.name] = Entry(sling.id, sling.document.file, data)
-            except _STOPS:
-                raise
             except BaseException as error:
-                self.problems.append(_broken(rule, sling, error, self.document))
+                self.broke(rule, sling, error)
 
         for rule in self.judge.by_subject.get(Library, ()):
             if self.watch is None:
@@ -265,10 +260,8 @@ class _Court:
         except Unstated as gap:
             self.wait(rule, subject, gap)
             return max(rank, OPEN)
-        except _STOPS:
-            raise
         except BaseException as error:
-            self.problems.append(_broken(rule, subject, error, self.document))
+            self.broke(rule, subject, error)
             return max(rank, OPEN)
         return rank
 
@@ -276,10 +269,18 @@ class _Court:
         """Keep what a rule waits for; where it does not say that well, that is a problem."""
         try:
             self.missing.append(_missing(rule, subject, vetted_gap(gap)))
-        except _STOPS:
-            raise
         except BaseException as error:
-            self.problems.append(_broken(rule, subject, error, self.document))
+            self.broke(rule, subject, error)
+
+    def broke(self, rule: Rule, subject: Any, error: BaseException) -> None:
+        """Keep as a problem what a rule broke with."""
+        self.let_pass(error)
+        self.problems.append(_broken(rule, subject, error, self.document))
+
+    def let_pass(self, error: BaseException) -> None:
+        """Raise again what ends more than the rule that it was raised in."""
+        if is_interrupt(error) or (self.watch is not None and isinstance(error, Overtime)):
+            raise error
 
     def context(self, rule: Rule) -> Context:
         settings = self.judge.settings(rule)

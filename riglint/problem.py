@@ -58,7 +58,34 @@ def said(error: BaseException) -> str:
     except BaseException as worse:
         text = f"its message cannot be shown ({type(worse).__name__})"
     text = text if len(text) <= MOST_SAID else text[: MOST_SAID - 3] + "..."
-    return f"{type(error).__name__}: {text}"
+    return f"{type(error).__name__}: {text}" if text else type(error).__name__
+
+
+def is_interrupt(error: BaseException) -> bool:
+    """Whether someone stops the program (Ctrl-C), and it is no KeyboardInterrupt of the code's own.
+
+    One of its own comes from a `raise` in the code; one that was pressed arrives between any two
+    of its steps, and is what went before where the code catches it and raises another.
+    """
+    chain: list[BaseException] = []
+    one: BaseException | None = error
+    while isinstance(one, KeyboardInterrupt) and one not in chain:
+        if not _is_raised_in_code(one):
+            return True
+        chain.append(one)
+        one = one.__context__
+    return False
+
+
+def _is_raised_in_code(error: BaseException) -> bool:
+    from opcode import opmap
+
+    last = error.__traceback__
+    while last is not None and last.tb_next is not None:
+        last = last.tb_next
+    return (
+        last is not None and last.tb_frame.f_code.co_code[last.tb_lasti] == opmap["RAISE_VARARGS"]
+    )
 
 
 OWN_FAULT = "a fault in riglint itself"

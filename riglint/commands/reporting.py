@@ -14,7 +14,7 @@ from attrs import evolve, frozen
 
 from ..book import ReportKind
 from ..paths import absolute
-from ..problem import Problem, said
+from ..problem import Problem, is_interrupt, said
 from ..report import Report
 from ..reports import BUILT_IN, report_kinds
 from ..source import nearest
@@ -115,20 +115,27 @@ def _unknown(name: str, kinds: Mapping[str, ReportKind]) -> _Fault:
     return _Fault(name.partition(":")[0], f"no rule pack in use brings the report {name}{hint}")
 
 
+class _Printed(StringIO):
+    """What a pack's report prints; it stays open, whatever the report closes."""
+
+    def close(self) -> None:
+        pass
+
+
 def _made_apart(kind: ReportKind, report: Report) -> str:
     """A pack's report, if it is whole and the pack did nothing else."""
     pack = kind.name.partition(":")[0]
-    text, printed = StringIO(), StringIO()
+    text, printed = StringIO(), _Printed()
     whose = f"the report {kind.name} of the rule pack {pack}"
     try:
         with redirect_stdout(printed):
             kind.write(report, text)
         whole = text.getvalue()
-    except KeyboardInterrupt:
-        raise
     except BaseException as error:
+        if is_interrupt(error):
+            raise
         raise _Fault(pack, f"{whose} {_failed(error)}") from error
-    if printed.closed or printed.getvalue():
+    if printed.getvalue():
         raise _Fault(pack, f"{whose} printed to standard output, not to the stream it was given")
     return whole
 

@@ -26,12 +26,15 @@ from riglint import (
     Library,
     Pack,
     Part,
+    ReportKind,
     Unstated,
     Workshop,
     check,
     hookimpl,
     rule,
 )
+from riglint.commands.reporting import Wanted, write_reports
+from riglint.overtime import Overtime
 from riglint.reports import BUILT_IN
 from riglint.testing import CATALOG_TABLES, values_of
 
@@ -215,6 +218,7 @@ class Odd(BaseException):
         (Odd(), "Odd: its message cannot be shown (ValueError)"),
         (GeneratorExit(), "GeneratorExit"),
         (SystemExit(0), "SystemExit: 0"),
+        (KeyboardInterrupt(), "KeyboardInterrupt"),
         (RuntimeError("x" * 10_000), "RuntimeError: xxx"),
         (RuntimeError("a\nb\x1b[31m"), "RuntimeError: a b"),
     ],
@@ -231,6 +235,93 @@ def test_whatever_a_rule_raises_is_said_in_a_line(error, said, alone):
     assert len(message) < 500
     assert "\n" not in message
     all_else_stands(report, alone)
+
+
+def press(part, ctx):
+    signal.raise_signal(signal.SIGINT)
+    yield
+
+
+def press_and_raise(part, ctx):
+    try:
+        signal.raise_signal(signal.SIGINT)
+    except KeyboardInterrupt:
+        raise KeyboardInterrupt from None
+    yield
+
+
+def press_in_a_loop(part, ctx):
+    threading.Timer(0.1, signal.raise_signal, [signal.SIGINT]).start()
+    while True:
+        pass
+    yield
+
+
+@pytest.mark.parametrize("seconds", [None, PATIENCE])
+@pytest.mark.parametrize("pressed", [press, press_and_raise, press_in_a_loop])
+def test_an_interrupt_that_is_none_of_the_rules_own_stops_the_run(pressed, seconds):
+    with pytest.raises(KeyboardInterrupt):
+        judged(made(pressed), rule_seconds=seconds)
+
+
+def test_a_time_limit_that_a_rule_claims_is_over_is_its_own_fault(alone):
+    def bad(part, ctx):
+        raise Overtime
+        yield
+
+    report = judged(made(bad))
+    assert "the rule house:bad failed on top: Overtime" in report.judgment.problems[0].message
+    all_else_stands(report, alone)
+
+
+@pytest.mark.parametrize("base", [SystemExit, KeyboardInterrupt])
+def test_settings_that_end_the_run_are_a_problem(base, alone):
+    class Settings:
+        def __init__(self) -> None:
+            raise base
+
+    report = judged(made(lambda part, ctx: iter(()), settings=Settings))
+    told = f"the settings of the rule house:bad cannot be made: {base.__name__}"
+    assert [one.message for one in report.judgment.problems] == [told]
+    all_else_stands(report, alone)
+
+
+def write_odd(report, out):
+    raise Odd
+
+
+def write_interrupt(report, out):
+    raise KeyboardInterrupt
+
+
+def write_nowhere(report, out):
+    out.close()
+
+
+def write_and_close_the_other(report, out):
+    print("hello")
+    sys.stdout.close()
+
+
+@pytest.mark.parametrize(
+    ("write", "told"),
+    [
+        (write_odd, "failed: Odd: its message cannot be shown (ValueError)"),
+        (write_interrupt, "failed: KeyboardInterrupt"),
+        (write_nowhere, "failed: ValueError: I/O operation on closed file"),
+        (write_and_close_the_other, "printed to standard output"),
+    ],
+)
+def test_whatever_a_packs_report_does_the_others_tell_of_it(write, told, tmp_path):
+    plugin = Plugin()
+    plugin.pack = attrs.evolve(plugin.pack, reports=(ReportKind("odd", "t", write),))
+    report = check(tmp_path, plugins=[plugin])
+    out = tmp_path / "report.json"
+    assert write_reports(report, [Wanted("json", str(out)), Wanted("house:odd")]) == 2
+    messages = [one["message"] for one in json.loads(out.read_text())["problems"]]
+    assert any(
+        one.startswith(f"the report house:odd of the rule pack house {told}") for one in messages
+    )
 
 
 def touch_sheet(part):

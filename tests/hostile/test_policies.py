@@ -195,12 +195,35 @@ def test_the_command_asks_for_leave_too(library):
 
 
 SOUND = RULE.format(name="sound")
+NO_TEXT = """
+class X(Exception):
+    def __str__(self):
+        raise ValueError
+raise X
+"""
+LIAR = """
+class X:
+    @property
+    def __class__(self):
+        raise ValueError
+x = X()
+"""
 BROKEN = [
     ("fails to import", "import nothing_of_this_name", "ModuleNotFoundError"),
     ("raises", "\n\n1 / 0", "ZeroDivisionError: division by zero (line 3)"),
     ("exits", "raise SystemExit(0)", "does not load: SystemExit: 0"),
     ("prints", SOUND + "\nprint('hello')", "prints while it loads"),
     ("prints errors", SOUND + "\nimport sys\nprint('x', file=sys.stderr)", "prints while it loads"),
+    (
+        "raises no Exception",
+        "class X(BaseException): pass\nraise X('x')",
+        "not load: X: x (line 2)",
+    ),
+    ("raises what has no text", NO_TEXT, "not load: X: its message cannot be shown (ValueError)"),
+    ("raises an interrupt", "raise KeyboardInterrupt", "not load: KeyboardInterrupt (line 1)"),
+    ("closes its stream", "import sys\nsys.stdout.close()", "defines no rule"),
+    ("takes itself away", "import sys\ndel sys.modules[__name__]\n1/0", "not load: ZeroDivision"),
+    ("lies of its class", LIAR, "defines no rule"),
     ("is no Python", "def (", "does not load: SyntaxError"),
     ("holds a NUL", "x = '\0'", "does not load"),
     ("raises what is no error", "class X(BaseException): pass\nraise X('x')", "X: x (line 2)"),
