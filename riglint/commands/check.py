@@ -14,7 +14,7 @@ from ..problem import Unreadable
 from ..report import Report
 from ..reports.plain import plural
 from . import CANNOT, HOUSE_HELP, Commands, add_common, say, say_problems, write_whole
-from .reporting import NAMES, Wanted, clash, wanted, write_reports
+from .reporting import NAMES, Wanted, clash, in_place, wanted, write_reports
 
 MOST_JOBS = 64
 RULE_SECONDS = 10.0  # a rule takes some milliseconds
@@ -97,7 +97,7 @@ def run(options: argparse.Namespace) -> int:
         return CANNOT
     reports = [one.at_its_place() for one in reports]  # a rule may change the working folder
     progress = ProgressLine()
-    with aside(), _executor(options.jobs) as executor:
+    with in_place(), aside(), _executor(options.jobs) as executor:
         report = check(
             *options.paths,
             policy=options.policy,

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import argparse
 from collections import Counter
-from collections.abc import Mapping, Sequence
-from contextlib import redirect_stdout
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager, redirect_stdout, suppress
 from functools import partial
 from io import StringIO
+from pathlib import Path
 from typing import TextIO
 
 from attrs import evolve, frozen
@@ -41,6 +42,23 @@ class Wanted:
 
     def at_its_place(self) -> Wanted:
         return evolve(self, file=self.place)
+
+
+@contextmanager
+def in_place() -> Iterator[None]:
+    """A context for code of others, after which the working folder is what it was before.
+
+    Else a rule that changes it would lead all that the run writes to another folder.
+    """
+    before = None
+    with suppress(OSError):  # it may be gone already
+        before = Path.cwd()
+    try:
+        yield
+    finally:
+        if before is not None:
+            with suppress(OSError):
+                os.chdir(before)
 
 
 def wanted(text: str) -> Wanted:
@@ -128,7 +146,7 @@ def _made_apart(kind: ReportKind, report: Report) -> str:
     text, printed = StringIO(), _Printed()
     whose = f"the report {kind.name} of the rule pack {pack}"
     try:
-        with redirect_stdout(printed):
+        with redirect_stdout(printed), in_place():
             kind.write(report, text)
         whole = text.getvalue()
     except BaseException as error:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import json
+import os
 import re
 import signal
 import subprocess
@@ -690,6 +691,32 @@ def test_a_rule_that_ends_its_process_ends_no_run_as_sound(tmp_path):
     assert done.returncode == 2
     messages = [one["message"] for one in json.loads(done.stdout)["problems"]]
     assert any("not checked: the process that judged it" in message for message in messages)
+
+
+@pytest.mark.parametrize("jobs", ["1", "2"])
+def test_a_rule_that_changes_the_working_folder_leads_no_output_there(tmp_path, jobs):
+    (tmp_path / "elsewhere").mkdir()
+    library(tmp_path, "os.path.isdir('elsewhere') and os.chdir('elsewhere')")
+    done = command(
+        tmp_path, "check", ".", "--report=json=out.json", "--write-known=known.toml", "--jobs", jobs
+    )
+    assert done.returncode == 0, done.stderr
+    assert json.loads((tmp_path / "out.json").read_text())["known"]["file"] == "known.toml"
+    assert (tmp_path / "known.toml").is_file()
+    assert list((tmp_path / "elsewhere").iterdir()) == []
+
+
+def test_a_packs_report_that_changes_the_working_folder_leads_no_other_there(tmp_path, monkeypatch):
+    def leave(report, out):
+        os.chdir("elsewhere")
+
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "elsewhere").mkdir()
+    plugin = Plugin()
+    plugin.pack = attrs.evolve(plugin.pack, reports=(ReportKind("leave", "t", leave),))
+    report = check("elsewhere", plugins=[plugin])
+    write_reports(report, [Wanted("json", "out.json"), Wanted("house:leave", "left.txt")])
+    assert {one.name for one in tmp_path.iterdir()} == {"elsewhere", "out.json", "left.txt"}
 
 
 @pytest.mark.parametrize("seconds", ["-1", "nan", "inf", "x", ""])
