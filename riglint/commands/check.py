@@ -95,7 +95,6 @@ def run(options: argparse.Namespace) -> int:
     if (fault := clash(reports)) is not None:
         say(fault)
         return CANNOT
-    reports = [one.at_its_place() for one in reports]  # a rule may change the working folder
     progress = ProgressLine()
     with in_place(), aside(), _executor(options.jobs) as executor:
         report = check(

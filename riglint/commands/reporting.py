@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import os
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager, redirect_stdout, suppress
@@ -39,9 +40,6 @@ class Wanted:
     def place(self) -> str:
         """Its file by the one name that all its spellings share."""
         return absolute(self.file) if self.file else ""
-
-    def at_its_place(self) -> Wanted:
-        return evolve(self, file=self.place)
 
 
 @contextmanager
