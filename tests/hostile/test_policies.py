@@ -232,7 +232,6 @@ BROKEN = [
         "class X(Exception):\n    def __str__(self): return 1 / 0\nraise X",
         "its message cannot be shown (ZeroDivisionError)",
     ),
-    ("closes what it prints to", SOUND + "\nimport sys\nsys.stdout.close()", "prints while"),
     ("calls itself", "def f(): f()\nf()", "does not load: RecursionError"),
     ("defines no rule", "x = 1", "defines no rule"),
     ("borrows a rule", "from riglint_rules.fit import hook_tight", "defines no rule"),
