@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 import datetime
+import importlib
+import sys
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from pathlib import Path
-from typing import Any
+from typing import Any, cast
 
-from attrs import field, frozen
+from attrs import astuple, evolve, field, fields, frozen
 
 from .finding import LEVELS, Finding
 from .library import Library
 from .model import Level, Practice
 from .permit import Permit
+from .problem import said
 from .record import Measurement, Record
 from .sling import Gathering, Leg, Part, Sling
 from .stock import Catalog, Item
@@ -87,6 +90,63 @@ class Rule:
     on: bool = True
     aliases: tuple[str, ...] = ()
     owner: str = ""
+
+    def __copy__(self) -> Rule:
+        return self  # it never changes
+
+    def __deepcopy__(self, _: object) -> Rule:
+        return self
+
+    def __reduce__(self) -> tuple[Callable[..., Rule], tuple[Any, ...]]:
+        """Travels by the place where it is defined, as its function has no name there but the
+        rule's; one made of data alone, a requirement, as these. Raises PicklingError for a rule
+        that another process cannot find.
+        """
+        import pickle  # no check needs it
+
+        places = [(*place, _changes(self, _rule_at(*place))) for place in _places(self.check)]
+        nearest = min(places, key=lambda place: len(place[2]), default=None)
+        parts = nearest or astuple(self, recurse=False)
+        try:
+            pickle.dumps(parts)
+        except Exception as error:
+            raise pickle.PicklingError(
+                f"the rule {self.name} cannot go to another process, as it is not found by its name"
+                f" there; define it at the top of a module that can be imported ({said(error)})"
+            ) from None
+        return (_recalled if nearest else Rule), parts
+
+
+FIELDS = tuple(one.name for one in fields(Rule))
+
+
+def _changes(rule: Rule, there: Rule) -> dict[str, Any]:
+    """What is otherwise in a rule than in that of its place: in use it has its full name."""
+    own = {name: getattr(rule, name) for name in FIELDS}
+    return {name: value for name, value in own.items() if value is not getattr(there, name)}
+
+
+def _places(check: Check) -> list[tuple[str, str]]:
+    """The modules and names by which rules of a function are found."""
+    module = str(getattr(check, "__module__", None))
+    held = vars(sys.modules[module]) if module in sys.modules else {}
+    return [(module, n) for n, one in held.items() if type(one) is Rule and one.check is check]
+
+
+def _rule_at(module: str, name: str) -> Rule:
+    import pickle
+
+    try:
+        found = getattr(importlib.import_module(module), name)
+    except (ImportError, AttributeError) as error:
+        text = f"the rule {name} of the module {module} is not found here ({said(error)})"
+        raise pickle.UnpicklingError(text) from None
+    return cast("Rule", found)
+
+
+def _recalled(module: str, name: str, changes: Mapping[str, Any]) -> Rule:
+    """The rule of that place, as it is in use."""
+    return evolve(_rule_at(module, name), **changes)
 
 
 def rule(
