@@ -91,6 +91,10 @@ class Rule:
     aliases: tuple[str, ...] = ()
     owner: str = ""
 
+    def __attrs_post_init__(self) -> None:
+        for fault in _faults(self):
+            raise ValueError(f"rule {self.name}: {fault}")
+
     def __copy__(self) -> Rule:
         return self  # it never changes
 
@@ -118,6 +122,25 @@ class Rule:
 
 
 FIELDS = tuple(one.name for one in fields(Rule))
+
+
+def _faults(rule: Rule) -> Iterator[str]:
+    """What of a rule's metadata is none: the engine and reports go by it without a look."""
+    for name in ("name", "title", "because", "fails", "repaired", "owner"):
+        if not isinstance(getattr(rule, name), str):
+            yield f"{name} must be a text"
+    for name in ("sources", "aliases"):
+        given = getattr(rule, name)
+        if not isinstance(given, tuple) or not all(isinstance(one, str) for one in given):
+            yield f"{name} must be a tuple of texts"
+    if rule.level not in LEVELS:
+        yield f"level is one of {', '.join(LEVELS)}"
+    if rule.about not in SUBJECTS:
+        yield f"about is one of {', '.join(subject.__name__ for subject in SUBJECTS)}"
+    for name in ("check", "when", "gather", "settings"):
+        given = getattr(rule, name)
+        if not callable(given) and (given is not None or name == "check"):
+            yield f"{name} must be a function or class"
 
 
 def _changes(rule: Rule, there: Rule) -> dict[str, Any]:
@@ -175,17 +198,12 @@ def rule(
     for what, given in {"title": title, "because": because, "fails": fails}.items():
         if not given.strip():
             raise ValueError(f"rule {name}: {what} is empty")
-    if level not in LEVELS:
-        raise ValueError(f"rule {name}: level is one of {', '.join(LEVELS)}")
-    if isinstance(sources, str):
-        raise ValueError(f"rule {name}: sources are several texts: write [{sources!r}]")
-    if not sources or not all(source.strip() for source in sources):
+    if isinstance(sources, str) or isinstance(aliases, str):
+        raise ValueError(f"rule {name}: sources and aliases are lists, as sources=['House']")
+    if not sources or not all(str(source).strip() for source in sources):
         raise ValueError(f"rule {name}: name a source, or say 'common practice, no source'")
     if (about is Library) != (gather is not None):
         raise ValueError(f"rule {name}: gather goes with about=Library")
-    if about not in SUBJECTS:
-        known = ", ".join(subject.__name__ for subject in SUBJECTS)
-        raise ValueError(f"rule {name}: about is one of {known}")
 
     def decorate(check: Check) -> Rule:
         return Rule(

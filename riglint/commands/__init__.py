@@ -64,7 +64,7 @@ def say(text: str) -> None:
     """Say a line on standard error, whatever it is made of; where that is gone, it stays unsaid."""
     try:
         print(clean(f"riglint: {text}"), file=sys.stderr, flush=True)
-    except OSError:
+    except (OSError, ValueError):
         _let_go(sys.stderr)
 
 
@@ -93,7 +93,7 @@ def settle() -> None:
     for stream in (sys.stdout, sys.stderr):
         try:
             stream.flush()
-        except OSError:
+        except (OSError, ValueError):  # ValueError: some code has closed it
             _let_go(stream)
 
 
@@ -110,7 +110,7 @@ def _show(write: Callable[[TextIO], None]) -> None:
 
 def _let_go(stream: TextIO) -> None:
     """Lead a stream that fails nowhere: Python would write the rest at exit, and complain."""
-    with suppress(OSError):  # one that is no file keeps nothing for the exit
+    with suppress(OSError, ValueError):  # one that is no file keeps nothing for the exit
         os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
 
 

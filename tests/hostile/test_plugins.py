@@ -606,6 +606,44 @@ def test_every_report_is_written_whatever_a_finding_holds(tmp_path, fields):
         assert "NaN" not in out.getvalue()
 
 
+# Rules whose metadata are none
+
+
+@pytest.mark.parametrize(
+    ("metadata", "told"),
+    [
+        ({"level": "fatal"}, "level is one of error, warning, note"),
+        ({"level": None}, "level is one of error, warning, note"),
+        ({"name": 5}, "name must be a text"),
+        ({"title": None}, "title must be a text"),
+        ({"fails": None}, "fails must be a text"),
+        ({"sources": (5,)}, "sources must be a tuple of texts"),
+        ({"aliases": "old"}, "aliases must be a tuple of texts"),
+        ({"about": str}, "about is one of Part, Leg"),
+        ({"check": None}, "check must be a function or class"),
+        ({"when": 5}, "when must be a function or class"),
+        ({"settings": 5}, "settings must be a function or class"),
+    ],
+    ids=str,
+)
+def test_a_rule_with_metadata_that_are_none_is_not_made(metadata, told):
+    with pytest.raises(ValueError, match=f"rule .*: {told}"):
+        attrs.evolve(made(complains), **metadata)
+
+
+@pytest.mark.parametrize(
+    ("given", "told"),
+    [
+        ({"level": "fatal"}, "level is one of"),
+        ({"sources": "House"}, "sources and aliases are lists"),
+        ({"aliases": "old"}, "sources and aliases are lists"),
+    ],
+)
+def test_the_decorator_refuses_them_too(given, told):
+    with pytest.raises(ValueError, match=f"rule bad: {told}"):
+        made(complains, **given)
+
+
 # Through the command: rules that print, loop, or end their process
 
 PACK = """
@@ -663,6 +701,14 @@ def test_what_rules_print_does_not_reach_the_report(tmp_path, body, jobs):
     assert done.returncode == 1, done.stderr
     assert json.loads(done.stdout)["summary"]["assemblies"] == 1
     assert "loud" in done.stderr
+
+
+@pytest.mark.parametrize("stream", ["sys.stdout", "sys.stderr", "sys.__stdout__", "sys.__stderr__"])
+def test_a_rule_that_closes_a_stream_leaves_no_traceback_and_no_sound_run(tmp_path, stream):
+    library(tmp_path, f"{stream}.close()")
+    done = command(tmp_path, "check", ".", "--report", "json")
+    assert done.returncode in (1, 2)
+    assert "Traceback" not in done.stderr + done.stdout
 
 
 def test_what_rules_print_does_not_reach_the_other_commands_either(tmp_path):
