@@ -561,6 +561,8 @@ def _sides(leg: Leg, ref: str) -> Iterator[Side]:
     back = tuple(reversed(leg.parts[middle:]))
     port = leg.end_port or leg.port
     hangs = leg.on if leg.entry.to is None else leg.to
+    if leg.holds is not None:
+        hangs = None  # what it holds hangs below it, and no run of it hangs there
     yield Side(leg, ref, back, loop=True, second=True, hangs=hangs, port=port)
 
 

@@ -193,3 +193,12 @@ def test_a_drawing_is_well_formed_and_the_same_twice(tmp_path):
     text = ET.tostring(once)
     assert text == ET.tostring(again)
     assert ET.fromstring(text).findtext("title") == "<&>"
+
+
+def test_an_endless_leg_that_holds_a_spreader_hangs_in_no_circle():
+    text = (NORTHMERE / "lifts/girder-beam-pair.toml").read_text("utf-8")
+    old = 'to = "bar/right"\n'
+    assert old in text
+    shop = Workshop(policy=NORTHMERE / "riglint.toml")
+    sling = shop.sling(text.replace(old, f"{old}endless = true\n", 1))
+    assert lay_out(Calculation(sling)).spots
