@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from functools import cached_property
 from typing import Literal, ParamSpec, TypeVar, get_args
 
@@ -23,6 +23,20 @@ from .sling import Sling
 FAILS: tuple[str, ...] = get_args(FailOn)
 P = ParamSpec("P")
 T = TypeVar("T")
+
+
+def checked_fail_on(fail_on: Iterable[str]) -> tuple[str, ...]:
+    """What fails, as given: a mistyped name would let everything pass.
+
+    Raises TypeError where it is a single text, ValueError for a name that is no level or "open".
+    """
+    if isinstance(fail_on, str):
+        raise TypeError(f'fail_on takes several names, this is one text: write ("{fail_on}",)')
+    names = tuple(fail_on)  # once: what gives its names a single time would be empty after
+    for what in names:
+        if what not in FAILS:
+            raise ValueError(f"{what!r} cannot fail a check; one of {', '.join(FAILS)} can")
+    return names
 
 
 @frozen
@@ -99,7 +113,7 @@ class AssemblyReport:
     standing: Standing = field(repr=False)
     judgment: Judgment = field(repr=lambda judgment: _counted(judgment))
     make: Callable[[], Sling] = field(repr=False, eq=False)
-    fail_on: tuple[str, ...] = ("error",)
+    fail_on: tuple[str, ...] = field(default=("error",), converter=checked_fail_on)
 
     @cached_property
     def sling(self) -> Sling:
@@ -171,7 +185,7 @@ class RecordReport:
     build: str
     file: str
     judgment: Judgment = field(repr=False)
-    fail_on: tuple[str, ...] = ("error",)
+    fail_on: tuple[str, ...] = field(default=("error",), converter=checked_fail_on)
 
 
 @frozen
@@ -203,7 +217,7 @@ class Report:
     skipped: tuple[Skipped, ...] = ()
     off: tuple[str, ...] = ()
     packs: tuple[Pack, ...] = ()
-    fail_on: tuple[str, ...] = ("error",)
+    fail_on: tuple[str, ...] = field(default=("error",), converter=checked_fail_on)
     rules: tuple[Rule, ...] = field(default=(), repr=False)
     whole: bool = False
     known: str | None = None
@@ -281,19 +295,6 @@ class Report:
     def _own_fail_on(self) -> dict[int, tuple[str, ...]]:
         own = {id(one.judgment): one.fail_on for one in self.assemblies}
         return own | {id(one.judgment): one.fail_on for one in self.records}
-
-
-def checked_fail_on(fail_on: tuple[str, ...]) -> tuple[str, ...]:
-    """What fails, as given: a mistyped name would let everything pass.
-
-    Raises TypeError where it is a single text, ValueError for a name that is no level or "open".
-    """
-    if isinstance(fail_on, str):
-        raise TypeError(f'fail_on takes several names, this is one text: write ("{fail_on}",)')
-    for what in fail_on:
-        if what not in FAILS:
-            raise ValueError(f"{what!r} cannot fail a check; one of {', '.join(FAILS)} can")
-    return tuple(fail_on)
 
 
 def _levels(fail_on: tuple[str, ...]) -> tuple[Level, ...]:

@@ -141,6 +141,14 @@ def test_a_mistyped_level_lets_nothing_pass(shop, given, error):
         shop.check(FAULTY).passes(given)
     with pytest.raises(error):
         riglint.check(FAULTY, fail_on=given)
+    for report in (riglint.Report(), shop.check(FAULTY)):
+        with pytest.raises(error):
+            evolve(report, fail_on=given)
+
+
+def test_levels_that_are_given_a_single_time_are_kept(shop):
+    assert not shop.check(FAULTY).passes(iter(["error"]))
+    assert riglint.check(FAULTY, fail_on=iter(["error"])).exit_status == 1
 
 
 def test_a_report_and_the_run_agree_on_what_passes(tmp_path):
