@@ -111,9 +111,12 @@ class Workshop:
         `plugins` are further rule packs; `as_of` is the day to judge as of, today when it is
         left out; `rule_seconds`, `root` and `house_rules` as for `riglint.check`. Raises
         Unreadable with every fault of the policy, the catalogs and the rule packs, and where the
-        policy names rule modules that are not allowed to run.
+        policy names rule modules that are not allowed to run; TypeError for one catalog in place
+        of several.
         """
         plugins = tuple(plugins)
+        if isinstance(catalogs, str | Path | Mapping | CatalogFile | Catalog):
+            raise TypeError("catalogs are several, this is one: write [...] around it")
         place: Path | Policy = Policy()
         if policy is not None:
             place = policy if isinstance(policy, Path) else read_policy(policy, plugins)

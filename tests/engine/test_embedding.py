@@ -208,6 +208,30 @@ def test_an_angle_that_no_leg_stands_at_is_not_rated(shop, angle):
         riglint.rate(BUILD, policy=NORTHMERE / "riglint.toml", angle=angle)
 
 
+@pytest.mark.parametrize(
+    "asked",
+    [{"angle": 60}, {"angle": "60 deg"}, {"angle": Angle(60.0)}, {"hung_from": 5}],
+    ids=repr,
+)
+def test_what_is_no_angle_and_no_lifting_point_is_not_rated(shop, asked):
+    with pytest.raises(TypeError, match=r"LegAngle|id of an item"):
+        shop.rate(BUILD, **asked)
+
+
+STOCK = NORTHMERE / "stock/us.toml"
+CATALOG = riglint.read_catalog(STOCK)
+
+
+@pytest.mark.parametrize(
+    "one",
+    [str(STOCK), STOCK, values_of(STOCK), CATALOG, CATALOG.content],
+    ids=lambda one: type(one).__name__,
+)
+def test_one_catalog_in_place_of_several_opens_no_workshop(one):
+    with pytest.raises(TypeError, match="catalogs are several"):
+        Workshop(one)
+
+
 def test_a_workshop_goes_by_the_folder_of_a_file_and_not_by_where_it_stands(tmp_path, monkeypatch):
     """Else the same build would pass or fail by the folder that a program was started in."""
     (tmp_path / "riglint.toml").write_text(
