@@ -60,6 +60,9 @@ class Quantity(float):
     def __setattr__(self, name: str, value: object) -> None:
         raise AttributeError("a quantity does not change; make another")  # texts are read once
 
+    def __delattr__(self, name: str) -> None:
+        raise AttributeError("a quantity does not change; make another")
+
     def __getstate__(self) -> None:
         return None  # all of it is in the arguments
 

@@ -259,13 +259,26 @@ def test_what_is_raised_travels_between_processes():
 def test_a_quantity_does_not_change():
     with pytest.raises(AttributeError):
         Length.parse("5 mm").text = "9 mm"
+    with pytest.raises(AttributeError):
+        del Length.parse("5 mm").text
     for one in (Length.parse("3/8 in"), Angle(60.0)):
         again = pickle.loads(pickle.dumps(copy.deepcopy(one)))
         assert (again, again.text, type(again)) == (one, one.text, type(one))
 
 
 def test_all_public_names_show():
-    assert set(riglint.__all__) <= set(dir(riglint))
+    for module in (riglint, riglint.figures):
+        assert set(module.__all__) <= set(dir(module))
+
+
+def test_a_mistyped_name_is_seen_by_a_type_checker(tmp_path):
+    pytest.importorskip("mypy")
+    typo = tmp_path / "typo.py"
+    typo.write_text("from riglint import chekc\nfrom riglint.figures import lfit\n")
+    command = [sys.executable, "-m", "mypy", "--strict", f"--cache-dir={tmp_path}", str(typo)]
+    root = Path(__file__).parents[2]
+    said = subprocess.run(command, capture_output=True, text=True, cwd=root).stdout
+    assert said.count("has no attribute") == 2, said
 
 
 def test_a_policy_as_text_and_as_data():
