@@ -14,6 +14,8 @@ from typing import ClassVar, Self, cast
 
 from attrs import frozen
 
+from .problem import RiglintError
+
 STANDARD_GRAVITY = Fraction("9.80665")  # m/s2; CGPM 1901, resolution 2
 MAX_TEXT = 60
 
@@ -29,7 +31,7 @@ _NUMBER = re.compile(
 _TERM = re.compile(r"\s*(?P<number>-?[\d.,/ -]*?\d)\s*(?P<unit>[A-Za-z_]+)", re.ASCII)
 
 
-class QuantityError(ValueError):
+class QuantityError(RiglintError, ValueError):
     """A text that is not a quantity of the dimension asked for; the message says why."""
 
 

@@ -248,6 +248,17 @@ def test_a_workshop_goes_by_the_folder_of_a_file_and_not_by_where_it_stands(tmp_
         assert [one.count("note") > 0 for one in told] == [True, False, False]
 
 
+def test_one_clause_takes_whatever_riglint_raises(shop):
+    top = shop.sling(BUILD).parts[0]
+    for ask in (
+        lambda: riglint.read_build("[assembly]"),
+        lambda: Length.parse("5"),
+        lambda: top.throat,
+    ):
+        with pytest.raises(riglint.RiglintError):
+            ask()
+
+
 def test_what_is_raised_travels_between_processes():
     with pytest.raises(Unreadable) as caught:
         riglint.read_build("[assembly]\n")
