@@ -174,7 +174,7 @@ class CatalogReport:
 
     id: str
     file: str
-    judgment: Judgment = field(repr=False)
+    judgment: Judgment = field(repr=lambda judgment: _counted(judgment))
 
 
 @frozen
@@ -184,7 +184,7 @@ class RecordReport:
     serial: str
     build: str
     file: str
-    judgment: Judgment = field(repr=False)
+    judgment: Judgment = field(repr=lambda judgment: _counted(judgment))
     fail_on: tuple[str, ...] = field(default=("error",), converter=checked_fail_on)
 
 
@@ -195,7 +195,7 @@ class Subject:
     kind: Literal["build", "catalog", "record", "library"]
     id: str
     file: str
-    judgment: Judgment = field(repr=False)
+    judgment: Judgment = field(repr=lambda judgment: _counted(judgment))
 
 
 @frozen
@@ -225,6 +225,11 @@ class Report:
     lapsed: tuple[KnownEntry, ...] = ()
     house_rules: tuple[HouseModule, ...] = ()
     told: tuple[str, ...] = ()
+
+    def __repr__(self) -> str:
+        counts = ", ".join(f"{self.count(level)} {level}" for level in LEVELS)
+        builds = f"{len(self.assemblies)} builds, {len(self.problems)} problems"
+        return f"<Report: {builds}, {counts}, exit status {self.exit_status}>"
 
     @property
     def subjects(self) -> tuple[Subject, ...]:

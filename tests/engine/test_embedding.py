@@ -277,6 +277,27 @@ def test_a_quantity_does_not_change():
         assert (again, again.text, type(again)) == (one, one.text, type(one))
 
 
+def test_what_is_shown_says_what_it_is_in_a_line(shop, by_files):
+    build = shop.check(FAULTY)
+    record = by_files.records[0]
+    for one, said in (
+        (shop, str(shop.policy.file)),
+        (shop.sling(BUILD), "walkway-quad"),
+        (build, "<3 error, 1 warning>"),
+        (record, record.serial),
+        (by_files, f"{len(by_files.assemblies)} builds"),
+        (by_files, f"exit status {by_files.exit_status}"),
+    ):
+        assert said in repr(one)
+        assert len(repr(one)) < 300
+
+
+def test_the_name_of_a_file_is_no_text_of_one(shop):
+    for ask in (shop.check, riglint.read_catalog, lambda text: Workshop(policy=text)):
+        with pytest.raises(Unreadable, match=r"pathlib\.Path"):
+            ask("loft/riglint.toml")
+
+
 def test_all_public_names_show():
     for module in (riglint, riglint.figures):
         assert set(module.__all__) <= set(dir(module))
