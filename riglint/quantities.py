@@ -88,10 +88,12 @@ class Quantity(float):
 
     @classmethod
     def to_internal(cls, number: Fraction, unit: str) -> Fraction:
+        """A number of a unit in the dimension's internal unit."""
         return number * cls.units[unit]
 
     @classmethod
     def from_internal(cls, value: float, unit: str) -> float:
+        """A value of the internal unit in another."""
         return value / float(cls.units[unit])
 
     @classmethod
@@ -177,10 +179,12 @@ class Temperature(Quantity):
 
     @classmethod
     def to_internal(cls, number: Fraction, unit: str) -> Fraction:
+        """A number of degC or degF in degC."""
         return (number - 32) * Fraction(5, 9) if unit == "degF" else number
 
     @classmethod
     def from_internal(cls, value: float, unit: str) -> float:
+        """A value in degC in degC or degF."""
         return value * 9 / 5 + 32 if unit == "degF" else value
 
 
@@ -260,6 +264,7 @@ class Units:
 
     @property
     def inches(self) -> bool:
+        """Whether lengths are shown in inches and feet."""
         return self.length in ("in", "ft")
 
     def show(self, quantity: Quantity) -> str:

@@ -48,6 +48,7 @@ class PartFigures:
 
     @property
     def utilization(self) -> float | None:
+        """Demand over capacity; None where one of them is not known."""
         if not self.capacity or self.demand is None:
             return None
         return self.demand / self.capacity

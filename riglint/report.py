@@ -122,10 +122,12 @@ class AssemblyReport:
 
     @cached_property
     def figures(self) -> Calculation:
+        """The figures of the sling, each computed once."""
         return Calculation(self.sling)
 
     @property
     def findings(self) -> tuple[Placed, ...]:
+        """What was found, errors first; what is permitted or known stands among it."""
         return self.judgment.findings
 
     def count(self, level: Level) -> int:
@@ -134,6 +136,7 @@ class AssemblyReport:
 
     @property
     def open_rules(self) -> tuple[str, ...]:
+        """The rules that could not answer for want of a datum."""
         return tuple(name for name, v in self.judgment.verdicts.items() if v == "open")
 
     def passes(self, fail_on: tuple[str, ...] | None = None) -> bool:
@@ -160,6 +163,7 @@ class AssemblyReport:
 
     @property
     def verdicts(self) -> Mapping[str, Verdict]:
+        """The verdict of every rule about slings and their parts, by its name."""
         return self.judgment.verdicts
 
     @property
@@ -271,14 +275,17 @@ class Report:
 
     @property
     def permitted(self) -> int:
+        """How many findings a permit covers."""
         return sum(p.finding.permit is not None for j in self.judgments for p in j.findings)
 
     @property
     def known_count(self) -> int:
+        """How many findings are on the list of known ones."""
         return sum(p.finding.known is not None for j in self.judgments for p in j.findings)
 
     @property
     def open_count(self) -> int:
+        """How many verdicts are open, over all that was judged."""
         return sum(v == "open" for j in self.judgments for v in j.verdicts.values())
 
     @property

@@ -150,6 +150,28 @@ def test_every_public_name_is_there_and_documented():
             assert inspect.getdoc(thing), name
 
 
+def test_every_class_and_member_is_documented():
+    public = (getattr(riglint, name) for name in riglint.__all__)
+    results = (kind for module in RESULTS for kind in kinds_in(module))
+    bare = {name for kind in (*public, *REACHED, *results) for name in undocumented(kind)}
+    assert not bare
+
+
+def undocumented(kind):
+    for one in kind.__mro__ if inspect.isclass(kind) else ():
+        if not one.__module__.startswith("riglint"):
+            continue
+        if not one.__doc__:
+            yield one.__name__
+        for name, value in vars(one).items():
+            if not name.startswith("_") and is_code(value) and not value.__doc__:
+                yield f"{one.__name__}.{name}"
+
+
+def is_code(value):
+    return inspect.isfunction(value) or isinstance(value, property | staticmethod | classmethod)
+
+
 def test_every_public_function_is_typed():
     for name in riglint.__all__:
         thing = getattr(riglint, name)
