@@ -122,8 +122,8 @@ class Workshop:
         `plugins` are further rule packs; `as_of` is the day to judge as of, today when it is
         left out; `rule_seconds`, `root` and `house_rules` as for `riglint.check`. Raises
         Unreadable with every fault of the policy, the catalogs and the rule packs, and where the
-        policy names rule modules that are not allowed to run; TypeError for one catalog in place
-        of several.
+        policy names rule modules that are not allowed to run; TypeError or ValueError, as
+        `riglint.check`, for an argument that is none, such as one catalog in place of several.
         """
         plugins = tuple(plugins)
         if isinstance(catalogs, str | Path | Mapping | CatalogFile | Catalog):
