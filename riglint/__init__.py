@@ -5,7 +5,7 @@ For rule authors: `rule`, `Part`, `Leg`, `Gathering`, `Sling`, `Item`, `Catalog`
 `rules_in`, `hookimpl`. For embedders: `check`, `load`, `rate`, `fill` for files; `Workshop`,
 `check_build`, `rate_build`, `read_build`, `read_catalog`, `read_record`, `read_policy` for texts
 and data; `dump`, `to_plain`, `from_plain` for the way back; `Policy`, `Report`, `Problem`,
-`API_VERSION`. What stands in `__all__` is public, and nothing else.
+`Unreadable`, `RiglintError`, `API_VERSION`. What stands in `__all__` is public, and nothing else.
 """
 
 from typing import TYPE_CHECKING, Any
@@ -18,7 +18,7 @@ from .judging import Judgment, Missing, Placed
 from .library import Entry, Library
 from .permit import Permit
 from .policy import Policy
-from .problem import Problem, Unreadable
+from .problem import Problem, RiglintError, Unreadable
 from .quantities import Angle, Length, Load, Offset, Temperature
 from .record import Measurement, Record
 from .report import AssemblyReport, Report
@@ -80,6 +80,7 @@ __all__ = [
     "RecordFile",
     "Report",
     "ReportKind",
+    "RiglintError",
     "Rule",
     "Sling",
     "Temperature",

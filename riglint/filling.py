@@ -106,6 +106,7 @@ class Filling:
 
     @property
     def state(self) -> State:
+        """What the rules say of the best choice; see `Trial.state`."""
         return self.best.state
 
 

@@ -9,6 +9,7 @@ from typing import Any, Literal
 from attrs import evolve, field, frozen
 
 from .model import Level
+from .problem import RiglintError
 from .quantities import Quantity, Units
 
 Verdict = Literal["fail", "open", "pass", "notApplicable"]
@@ -18,13 +19,19 @@ LEVELS: tuple[Level, ...] = ("error", "warning", "note")
 Key = tuple[str | int, ...]
 
 
-class Unstated(Exception):
+class Unstated(RiglintError):
     """A datum that is needed and not given: the rule that asked for it answers `open`.
 
     `datum` is the name of what is missing, `of` what should state it (a part's path, an item,
     or the build), `item` the catalog item's id where a sheet leaves it out, `why` a sentence
     where the datum is given but not enough.
     """
+
+    datum: str
+    of: str
+    item: str | None
+    key: str
+    why: str
 
     def __init__(
         self, datum: str, of: str = "", item: str | None = None, key: str = "", why: str = ""

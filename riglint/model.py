@@ -118,6 +118,8 @@ def _ends(angle: Angle | tuple[Angle, Angle]) -> tuple[float, ...]:
 
 @frozen
 class Assembly:
+    """The head of a build: its name, and the practice that it follows."""
+
     id: ItemId
     basis: Basis
     title: str = ""
@@ -136,12 +138,16 @@ class TemperatureRange:
 
 @frozen
 class PickPoint:
+    """Where the lower bearing point of a leg lies: x, y, and z upward, in mm."""
+
     leg: str
     at: tuple[Offset, Offset, Offset]
 
 
 @frozen
 class LoadGeometry:
+    """Mass of a load in kg, and where it is held and hangs, in mm from one origin."""
+
     mass: Load
     center_of_gravity: tuple[Offset, Offset, Offset]
     pick_points: tuple[PickPoint, ...]
@@ -182,6 +188,8 @@ class Duty:
 
 @frozen
 class PartEntry:
+    """A part that gathers legs, as a build names it."""
+
     ref: Ref
     item: str
     on: str | None = None
@@ -190,6 +198,8 @@ class PartEntry:
 
 @frozen
 class LegPart:
+    """An item of a leg, as a build names it; chain has links, what is cut a length in mm."""
+
     item: str
     links: Count | None = None
     length: Length | None = None
@@ -210,6 +220,8 @@ class Adjust:
 
 @frozen
 class LegEntry:
+    """Identical legs as a build describes them, from the top down."""
+
     ref: Ref
     parts: tuple[LegPart, ...]
     on: str | None = None
@@ -224,6 +236,8 @@ class LegEntry:
 
 @frozen
 class TagRating:
+    """One row of a tag: a load in kg, and the use that it holds for."""
+
     load: Load
     hitch: Hitch | None = None
     angle: TagAngle | None = None
@@ -234,6 +248,8 @@ class TagRating:
 
 @frozen
 class Tag:
+    """What the identification tag will say."""
+
     manufacturer: str | None = None
     grade: Grade | None = None
     size: str | None = None
@@ -246,6 +262,8 @@ class Tag:
 
 @frozen
 class Proof:
+    """The proof test ordered: the pull, in kg, on each leg and on each kind of link."""
+
     leg_load: Load | None = None
     intermediate_load: Load | None = None
     master_load: Load | None = None
@@ -253,6 +271,8 @@ class Proof:
 
 @frozen
 class DeviationPermit:
+    """Leave, before the work, to depart from a rule for a use and a time or number."""
+
     rule: str
     part: str | None = None
     use: str | None = None
@@ -293,6 +313,8 @@ class ChartRow:
 
 @frozen
 class LimitFor:
+    """The use that a link's own limit holds for."""
+
     legs: Count | None = None
     angle: LegAngle | None = None
 
@@ -311,12 +333,16 @@ class Pocket:
 
 @frozen
 class NamedLink:
+    """A link of a link assembly: its name there, and the item that it is."""
+
     name: Ref
     item: str
 
 
 @frozen
 class Port:
+    """Where a leg hangs on a spreader, in mm from the middle."""
+
     name: Ref
     at: Offset
 
@@ -331,6 +357,8 @@ class AngleLimit:
 
 @frozen
 class SpreaderLimit:
+    """What a spreader may carry, in kg, at an angle of the legs above it."""
+
     load: Load
     angle: LegAngle | None = None
 
@@ -408,6 +436,8 @@ class ItemSheet:
 
 @frozen
 class CatalogHead:
+    """The head of a catalog: its name, and where its figures come from."""
+
     id: ItemId
     basis: Basis
     title: str = ""
@@ -428,6 +458,8 @@ class CatalogFile:
 
 @frozen
 class Certificate:
+    """The certificate of a proof test: the pulls that were held, in kg."""
+
     number: str | None = None
     on: datetime.date | None = None
     proof_leg_load: Load | None = None
@@ -437,6 +469,8 @@ class Certificate:
 
 @frozen
 class RecordHead:
+    """The head of a record: the sling, and the build that it was made to."""
+
     build: ItemId
     serial: str
     made: datetime.date | None = None
@@ -453,6 +487,8 @@ class OverLinks:
 
 @frozen
 class BrokenWires:
+    """How many broken wires of a rope were counted."""
+
     in_one_lay: Tally | None = None
     in_one_strand: Tally | None = None
 
@@ -481,6 +517,8 @@ class Measured:
 
 @frozen
 class Inspection:
+    """One inspection: its day, its kind and what was measured."""
+
     on: datetime.date
     kind: InspectionKind
     next_due: datetime.date | None = None

@@ -32,10 +32,12 @@ class Permit:
 
     @property
     def path(self) -> str:
+        """The part that it is for, else the build: where findings about it are."""
         return self.written.part or self.sling.id
 
     @property
     def key(self) -> Key:
+        """Where it stands in the build's file."""
         return ("deviation_permit", self.index)
 
     @property

@@ -28,8 +28,17 @@ class Problem:
         return self.file if self.line is None else f"{self.file}:{self.line}:{self.column}"
 
 
-class Unreadable(Exception):
-    """Raised while reading a file; carries every problem that was found in it."""
+class RiglintError(Exception):
+    """The base of `Unreadable`, of `Unstated`, and of what a text that is no quantity raises.
+
+    An argument of a wrong kind or value is a TypeError or ValueError as anywhere.
+    """
+
+
+class Unreadable(RiglintError):
+    """Raised while reading a file; `problems` are all that were found in it."""
+
+    problems: tuple[Problem, ...]
 
     def __init__(self, *problems: Problem) -> None:
         super().__init__("; ".join(problem.message for problem in problems))

@@ -14,6 +14,8 @@ from typing import ClassVar, Self, cast
 
 from attrs import frozen
 
+from .problem import RiglintError
+
 STANDARD_GRAVITY = Fraction("9.80665")  # m/s2; CGPM 1901, resolution 2
 MAX_TEXT = 60
 
@@ -29,7 +31,7 @@ _NUMBER = re.compile(
 _TERM = re.compile(r"\s*(?P<number>-?[\d.,/ -]*?\d)\s*(?P<unit>[A-Za-z_]+)", re.ASCII)
 
 
-class QuantityError(ValueError):
+class QuantityError(RiglintError, ValueError):
     """A text that is not a quantity of the dimension asked for; the message says why."""
 
 
@@ -60,6 +62,9 @@ class Quantity(float):
     def __setattr__(self, name: str, value: object) -> None:
         raise AttributeError("a quantity does not change; make another")  # texts are read once
 
+    def __delattr__(self, name: str) -> None:
+        raise AttributeError("a quantity does not change; make another")
+
     def __getstate__(self) -> None:
         return None  # all of it is in the arguments
 
@@ -83,10 +88,12 @@ class Quantity(float):
 
     @classmethod
     def to_internal(cls, number: Fraction, unit: str) -> Fraction:
+        """A number of a unit in the dimension's internal unit."""
         return number * cls.units[unit]
 
     @classmethod
     def from_internal(cls, value: float, unit: str) -> float:
+        """A value of the internal unit in another."""
         return value / float(cls.units[unit])
 
     @classmethod
@@ -172,10 +179,12 @@ class Temperature(Quantity):
 
     @classmethod
     def to_internal(cls, number: Fraction, unit: str) -> Fraction:
+        """A number of degC or degF in degC."""
         return (number - 32) * Fraction(5, 9) if unit == "degF" else number
 
     @classmethod
     def from_internal(cls, value: float, unit: str) -> float:
+        """A value in degC in degC or degF."""
         return value * 9 / 5 + 32 if unit == "degF" else value
 
 
@@ -255,6 +264,7 @@ class Units:
 
     @property
     def inches(self) -> bool:
+        """Whether lengths are shown in inches and feet."""
         return self.length in ("in", "ft")
 
     def show(self, quantity: Quantity) -> str:

@@ -14,7 +14,7 @@ from .check import stock_for
 from .figures.removal import RemovalCard, removal_card
 from .finding import Unstated
 from .judging import Judge, Missing
-from .model import Build, LegAngle
+from .model import Build, Duty, LegAngle
 from .policy import Policy
 from .problem import Problem, Unreadable
 from .quantities import Load
@@ -48,6 +48,7 @@ class PartFigures:
 
     @property
     def utilization(self) -> float | None:
+        """Demand over capacity; None where one of them is not known."""
         if not self.capacity or self.demand is None:
             return None
         return self.demand / self.capacity
@@ -112,7 +113,7 @@ def rate(
 
     `hung_from` and `angle` replace the duty's, to see what another lifting point or angle would
     give. Raises Unreadable where the build cannot be read or hung together, or the angle is none
-    that legs stand at.
+    that legs stand at; TypeError where `hung_from` is no text or `angle` no `LegAngle`.
     """
     file = Path(path)
     judge, stock = stock_for(file, policy, catalogs, root)
@@ -123,20 +124,29 @@ def rate(
 
 
 def what_if(build: Build, hung_from: str | None, angle: LegAngle | None) -> Build:
-    """The build with another lifting point or leg angle, where one is given."""
+    """The build with another lifting point or leg angle, where one is given.
+
+    Raises TypeError where it is none, Unreadable where a build could not say it.
+    """
     duty = build.duty
     if hung_from is not None:
+        if not isinstance(hung_from, str):
+            raise TypeError(f"hung_from is the id of an item, this is a {type(hung_from).__name__}")
         duty = evolve(duty, hung_from=hung_from)
     if angle is not None:
-        duty = evolve(duty, angle=_as_in_a_build(angle))
-    return evolve(build, duty=duty)
+        if not isinstance(angle, LegAngle):
+            kind = type(angle).__name__
+            wanted = "a LegAngle, such as LegAngle(from_horizontal=Angle(60))"
+            raise TypeError(f"angle is {wanted}, this is a {kind}")
+        duty = evolve(duty, angle=angle)
+    return build if duty is build.duty else evolve(build, duty=_as_in_a_build(duty))
 
 
-def _as_in_a_build(angle: LegAngle) -> LegAngle:
-    """The angle, held to what a build's own is: from where, and above 0 up to 90 deg."""
-    what = "the angle asked for"
+def _as_in_a_build(duty: Duty) -> Duty:
+    """The duty, held to what a build's own is: legs stand above 0 and up to 90 deg."""
+    what = "the duty asked for"
     try:
-        return read_as(document_of(file_values(angle), what), LegAngle)
+        return read_as(document_of(file_values(duty), what), Duty)
     except ValueError as error:
         raise Unreadable(Problem(what, str(error))) from None
 

@@ -30,14 +30,17 @@ class Record:
 
     @property
     def serial(self) -> str:
+        """The serial number on the tag."""
         return self.content.record.serial
 
     @property
     def path(self) -> str:
+        """The serial number: where findings about the record are."""
         return self.content.record.serial
 
     @property
     def key(self) -> Key:
+        """Where its head stands in the file."""
         return ("record",)
 
     @property
@@ -50,6 +53,7 @@ class Record:
 
     @property
     def units(self) -> Units:
+        """The units of its build; metric where that was not found."""
         return self.build.units if self.build is not None else METRIC_UNITS
 
     @property
@@ -102,10 +106,12 @@ class Measurement:
 
     @property
     def path(self) -> str:
+        """The part that was measured: where findings about it are."""
         return self.measured.part
 
     @property
     def sling(self) -> Sling:
+        """The sling of the record's build; raises Unstated where no build was found."""
         return self.record.sling
 
     def finding(self, message: str, **facts: Any) -> Finding:

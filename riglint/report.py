@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from functools import cached_property
 from typing import Literal, ParamSpec, TypeVar, get_args
 
@@ -23,6 +23,20 @@ from .sling import Sling
 FAILS: tuple[str, ...] = get_args(FailOn)
 P = ParamSpec("P")
 T = TypeVar("T")
+
+
+def checked_fail_on(fail_on: Iterable[str]) -> tuple[str, ...]:
+    """What fails, as given: a mistyped name would let everything pass.
+
+    Raises TypeError where it is a single text, ValueError for a name that is no level or "open".
+    """
+    if isinstance(fail_on, str):
+        raise TypeError(f'fail_on takes several names, this is one text: write ("{fail_on}",)')
+    names = tuple(fail_on)  # once: what gives its names a single time would be empty after
+    for what in names:
+        if what not in FAILS:
+            raise ValueError(f"{what!r} cannot fail a check; one of {', '.join(FAILS)} can")
+    return names
 
 
 @frozen
@@ -99,7 +113,7 @@ class AssemblyReport:
     standing: Standing = field(repr=False)
     judgment: Judgment = field(repr=lambda judgment: _counted(judgment))
     make: Callable[[], Sling] = field(repr=False, eq=False)
-    fail_on: tuple[str, ...] = ("error",)
+    fail_on: tuple[str, ...] = field(default=("error",), converter=checked_fail_on)
 
     @cached_property
     def sling(self) -> Sling:
@@ -108,10 +122,12 @@ class AssemblyReport:
 
     @cached_property
     def figures(self) -> Calculation:
+        """The figures of the sling, each computed once."""
         return Calculation(self.sling)
 
     @property
     def findings(self) -> tuple[Placed, ...]:
+        """What was found, errors first; what is permitted or known stands among it."""
         return self.judgment.findings
 
     def count(self, level: Level) -> int:
@@ -120,6 +136,7 @@ class AssemblyReport:
 
     @property
     def open_rules(self) -> tuple[str, ...]:
+        """The rules that could not answer for want of a datum."""
         return tuple(name for name, v in self.judgment.verdicts.items() if v == "open")
 
     def passes(self, fail_on: tuple[str, ...] | None = None) -> bool:
@@ -146,6 +163,7 @@ class AssemblyReport:
 
     @property
     def verdicts(self) -> Mapping[str, Verdict]:
+        """The verdict of every rule about slings and their parts, by its name."""
         return self.judgment.verdicts
 
     @property
@@ -160,7 +178,7 @@ class CatalogReport:
 
     id: str
     file: str
-    judgment: Judgment = field(repr=False)
+    judgment: Judgment = field(repr=lambda judgment: _counted(judgment))
 
 
 @frozen
@@ -170,8 +188,8 @@ class RecordReport:
     serial: str
     build: str
     file: str
-    judgment: Judgment = field(repr=False)
-    fail_on: tuple[str, ...] = ("error",)
+    judgment: Judgment = field(repr=lambda judgment: _counted(judgment))
+    fail_on: tuple[str, ...] = field(default=("error",), converter=checked_fail_on)
 
 
 @frozen
@@ -181,7 +199,7 @@ class Subject:
     kind: Literal["build", "catalog", "record", "library"]
     id: str
     file: str
-    judgment: Judgment = field(repr=False)
+    judgment: Judgment = field(repr=lambda judgment: _counted(judgment))
 
 
 @frozen
@@ -203,7 +221,7 @@ class Report:
     skipped: tuple[Skipped, ...] = ()
     off: tuple[str, ...] = ()
     packs: tuple[Pack, ...] = ()
-    fail_on: tuple[str, ...] = ("error",)
+    fail_on: tuple[str, ...] = field(default=("error",), converter=checked_fail_on)
     rules: tuple[Rule, ...] = field(default=(), repr=False)
     whole: bool = False
     known: str | None = None
@@ -211,6 +229,11 @@ class Report:
     lapsed: tuple[KnownEntry, ...] = ()
     house_rules: tuple[HouseModule, ...] = ()
     told: tuple[str, ...] = ()
+
+    def __repr__(self) -> str:
+        counts = ", ".join(f"{self.count(level)} {level}" for level in LEVELS)
+        builds = f"{len(self.assemblies)} builds, {len(self.problems)} problems"
+        return f"<Report: {builds}, {counts}, exit status {self.exit_status}>"
 
     @property
     def subjects(self) -> tuple[Subject, ...]:
@@ -252,14 +275,17 @@ class Report:
 
     @property
     def permitted(self) -> int:
+        """How many findings a permit covers."""
         return sum(p.finding.permit is not None for j in self.judgments for p in j.findings)
 
     @property
     def known_count(self) -> int:
+        """How many findings are on the list of known ones."""
         return sum(p.finding.known is not None for j in self.judgments for p in j.findings)
 
     @property
     def open_count(self) -> int:
+        """How many verdicts are open, over all that was judged."""
         return sum(v == "open" for j in self.judgments for v in j.verdicts.values())
 
     @property
@@ -281,19 +307,6 @@ class Report:
     def _own_fail_on(self) -> dict[int, tuple[str, ...]]:
         own = {id(one.judgment): one.fail_on for one in self.assemblies}
         return own | {id(one.judgment): one.fail_on for one in self.records}
-
-
-def checked_fail_on(fail_on: tuple[str, ...]) -> tuple[str, ...]:
-    """What fails, as given: a mistyped name would let everything pass.
-
-    Raises TypeError where it is a single text, ValueError for a name that is no level or "open".
-    """
-    if isinstance(fail_on, str):
-        raise TypeError(f'fail_on takes several names, this is one text: write ("{fail_on}",)')
-    for what in fail_on:
-        if what not in FAILS:
-            raise ValueError(f"{what!r} cannot fail a check; one of {', '.join(FAILS)} can")
-    return tuple(fail_on)
 
 
 def _levels(fail_on: tuple[str, ...]) -> tuple[Level, ...]:

@@ -70,6 +70,7 @@ class Part(Sheet):
 
     @property
     def is_link(self) -> bool:
+        """Whether it is a master link, an intermediate link or an end link."""
         return self.sheet.kind in LINK_KINDS
 
     @property
@@ -80,6 +81,7 @@ class Part(Sheet):
         return self.sheet.chart
 
     def unstated(self, datum: str) -> Unstated:
+        """The `Unstated` to raise for a datum that its sheet leaves out."""
         item = self.item
         return Unstated(datum, self.path, item.id, f"/item/{item.index}/{datum}")
 
@@ -115,18 +117,22 @@ class Leg:
 
     @property
     def path(self) -> str:
+        """The ref of the first of these legs: where findings about them are."""
         return self.refs[0]
 
     @property
     def also(self) -> tuple[str, ...]:
+        """The refs of the other identical legs."""
         return self.refs[1:]
 
     @property
     def count(self) -> int:
+        """How many identical legs these are."""
         return len(self.refs)
 
     @property
     def adjust(self) -> Adjust | None:
+        """How it is shortened, as written; None where it is not."""
         return self.entry.adjust
 
     @property
@@ -208,18 +214,22 @@ class Gathering:
 
     @property
     def path(self) -> str:
+        """The ref of its part: where findings about it are."""
         return self.part.path
 
     @property
     def key(self) -> Key:
+        """Where its part stands in the build's file."""
         return self.part.key
 
     @property
     def also(self) -> tuple[str, ...]:
+        """Nothing: there is one of each."""
         return ()
 
     @property
     def sling(self) -> Sling:
+        """The sling that it belongs to."""
         return self.part.sling
 
     @cached_property
@@ -253,6 +263,7 @@ class Gathering:
 
     @property
     def gathers_all(self) -> bool:
+        """Whether every leg that takes the load hangs on it."""
         return self.borne == self.sling.loaded_legs
 
     @cached_property
@@ -295,22 +306,27 @@ class Sling:
 
     @property
     def id(self) -> str:
+        """The name of the build."""
         return self.build.assembly.id
 
     @property
     def path(self) -> str:
+        """The name of the build: where findings about the sling are."""
         return self.build.assembly.id
 
     @property
     def key(self) -> Key:
+        """Where the build's head stands in its file."""
         return ("assembly",)
 
     @property
     def sling(self) -> Sling:
+        """Itself, as of every subject."""
         return self
 
     @property
     def basis(self) -> Basis:
+        """Whose tables, leg factors and tag rules apply: US or European practice."""
         return self.build.assembly.basis
 
     @cached_property
@@ -331,6 +347,7 @@ class Sling:
 
     @cached_property
     def loaded_legs(self) -> int:
+        """How many loaded legs there are: a leg hung by both ends is two."""
         return sum(leg.loaded_legs for leg in self.bearing_legs)
 
     @property
@@ -360,6 +377,7 @@ class Sling:
 
     @cached_property
     def leg_kinds(self) -> frozenset[str | None]:
+        """What its legs are made of; None among them for a leg of fittings alone."""
         return frozenset(leg.kind for leg in self.legs)
 
     @cached_property
@@ -370,6 +388,7 @@ class Sling:
 
     @property
     def is_chain_sling(self) -> bool:
+        """Whether every leg is of chain."""
         return self.leg_kinds == {"chain"}
 
     @cached_property
@@ -402,6 +421,7 @@ class Sling:
 
     @property
     def hitch(self) -> str:
+        """How it takes the load; raises Unstated where the duty does not say."""
         if self.duty.hitch is None:
             raise Unstated("hitch", "the duty", key="/duty/hitch")
         return self.duty.hitch

@@ -52,6 +52,7 @@ class Sheet:
 
     @property
     def sheet(self) -> ItemSheet:
+        """What its catalog states of it, as written."""
         raise NotImplementedError  # pragma: no cover
 
     def unstated(self, datum: str) -> Unstated:
@@ -104,6 +105,7 @@ class Sheet:
 
     @property
     def kind(self) -> str:
+        """What it is: `chain`, `master-link`, `sling-hook` and so on."""
         return self.sheet.kind
 
     @property
@@ -114,6 +116,7 @@ class Sheet:
 
     @property
     def chart(self) -> tuple[ChartRow, ...]:
+        """The uses that its sheet gives limits for."""
         return self.sheet.chart
 
     @property
@@ -138,17 +141,21 @@ class Item(Sheet):
 
     @property
     def id(self) -> str:
+        """Its name, unique in its catalog."""
         return self.sheet.id
 
     @property
     def path(self) -> str:
+        """Its id: where findings about it are."""
         return self.sheet.id
 
     @property
     def key(self) -> Key:
+        """Where it stands in its catalog's file."""
         return ("item", self.index)
 
     def unstated(self, datum: str) -> Unstated:
+        """The `Unstated` to raise for a datum that its sheet leaves out."""
         return Unstated(datum, self.id, self.id, f"/item/{self.index}/{datum}")
 
     def finding(self, message: str, **facts: Any) -> Finding:
@@ -165,26 +172,32 @@ class Catalog:
 
     @property
     def id(self) -> str:
+        """Its name, unique among the catalogs in use."""
         return self.content.catalog.id
 
     @property
     def path(self) -> str:
+        """Its id: where findings about it are."""
         return self.content.catalog.id
 
     @property
     def key(self) -> Key:
+        """Where its head stands in the file."""
         return ("catalog",)
 
     @property
     def basis(self) -> Basis:
+        """What its chart rows were made for: US or European practice."""
         return self.content.catalog.basis
 
     @property
     def units(self) -> Units:
+        """The units that findings about it are shown in."""
         return US_UNITS if self.basis == "US" else METRIC_UNITS
 
     @cached_property
     def items(self) -> tuple[Item, ...]:
+        """Its items, in the order of the file."""
         return tuple(Item(sheet, self, n) for n, sheet in enumerate(self.content.item))
 
     def finding(self, message: str, **facts: Any) -> Finding:

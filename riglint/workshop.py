@@ -73,7 +73,7 @@ def read_policy(given: PolicyData, plugins: Iterable[Any] = (), file: str = "pol
 
 def _document(given: Any, file: str) -> Document:
     if isinstance(given, str):
-        return parse_document(given, file)
+        return _parsed(given, file)
     if isinstance(given, Path):
         return read_document(given)
     if isinstance(given, Mapping):
@@ -84,6 +84,17 @@ def _document(given: Any, file: str) -> Document:
         raise Unreadable(Problem(file, str(error))) from None
 
 
+def _parsed(text: str, file: str) -> Document:
+    """A TOML text; the commonest of those that are none is the name of a file."""
+    try:
+        return parse_document(text, file)
+    except Unreadable:
+        if "\n" in text or not text.endswith(".toml"):
+            raise
+        said = f"{text[-60:]!r} is read as TOML; a file is given as a pathlib.Path"
+        raise Unreadable(Problem(file, said)) from None
+
+
 @frozen(init=False, eq=False)
 class Workshop:
     """Catalogs, a policy and the rules, read once, for any number of builds.
@@ -92,7 +103,7 @@ class Workshop:
     made, but a build that is given as a Path.
     """
 
-    judge: Judge = field(repr=lambda judge: judge.policy.file or "no policy")
+    judge: Judge = field(repr=False)
     stock: Stock = field(repr=False)
 
     def __init__(
@@ -111,9 +122,12 @@ class Workshop:
         `plugins` are further rule packs; `as_of` is the day to judge as of, today when it is
         left out; `rule_seconds`, `root` and `house_rules` as for `riglint.check`. Raises
         Unreadable with every fault of the policy, the catalogs and the rule packs, and where the
-        policy names rule modules that are not allowed to run.
+        policy names rule modules that are not allowed to run; TypeError or ValueError, as
+        `riglint.check`, for an argument that is none, such as one catalog in place of several.
         """
         plugins = tuple(plugins)
+        if isinstance(catalogs, str | Path | Mapping | CatalogFile | Catalog):
+            raise TypeError("catalogs are several, this is one: write [...] around it")
         place: Path | Policy = Policy()
         if policy is not None:
             place = policy if isinstance(policy, Path) else read_policy(policy, plugins)
@@ -133,8 +147,13 @@ class Workshop:
             raise Unreadable(*problems)
         self.__attrs_init__(judge, Stock(every))
 
+    def __repr__(self) -> str:
+        catalogs = len(self.stock.catalogs)
+        return f"<Workshop: {self.policy.file or 'no policy file'}, {catalogs} catalogs>"
+
     @property
     def policy(self) -> Policy:
+        """The policy in use, as it applies outside the folders that it names."""
         return self.judge.policy
 
     def sling(self, build: BuildData, file: str = "build") -> Sling:

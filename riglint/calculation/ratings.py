@@ -49,14 +49,17 @@ class Rating:
 
     @property
     def legs(self) -> int:
+        """How many legs count."""
         return self.share.legs
 
     @property
     def listed(self) -> float:
+        """The angle that rates it, in deg from the horizontal."""
         return self.share.angle
 
     @property
     def factor(self) -> float:
+        """The leg factor: the load on the sling over the pull in a leg."""
         return self.share.factor
 
     @property

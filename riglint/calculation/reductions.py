@@ -42,6 +42,7 @@ class Reduction:
     kind: str | None = None
 
     def applies_to(self, part: Part) -> bool:
+        """Whether it takes something off what a part allows."""
         if self.kind is not None:
             last = part.leg is not None and part.leg.parts[-1] is part
             return last and part.kind == self.kind

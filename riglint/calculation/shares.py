@@ -56,6 +56,7 @@ class Allowance:
 
     @property
     def unrated(self) -> bool:
+        """Whether its sheet gives no limit for this use."""
         return self.tension is None and self.load is None
 
 

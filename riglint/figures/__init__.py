@@ -84,10 +84,16 @@ _LATER = {
 }
 
 
-def __getattr__(name: str) -> Any:
-    from importlib import import_module
+if not TYPE_CHECKING:  # else every mistyped name would be something
 
-    for module, names in _LATER.items():
-        if name in names:
-            return getattr(import_module(f".{module}", __name__), name)
-    raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+    def __getattr__(name: str) -> Any:
+        from importlib import import_module
+
+        for module, names in _LATER.items():
+            if name in names:
+                return getattr(import_module(f".{module}", __name__), name)
+        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+
+
+def __dir__() -> list[str]:
+    return sorted({*globals(), *__all__})

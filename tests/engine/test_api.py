@@ -11,16 +11,24 @@ import attrs
 
 import riglint
 import riglint.testing
-from riglint import figures, model
-from riglint.calculation import Rating
-from riglint.ratesheet import PartFigures
-from riglint.report import CatalogReport, RecordReport, Standing
+from riglint import (
+    calculation,
+    figures,
+    filling,
+    model,
+    quantities,
+    ratesheet,
+    report,
+    stamping,
+    steps,
+)
+from riglint.figures.removal import Limit, RemovalCard
+from riglint.files import Skipped
+from riglint.house import HouseModule
 
 # What public functions give and take, beside what can be imported by name.
-REACHED = (Standing, Rating, CatalogReport, RecordReport, PartFigures)
-TABLES = [
-    one for one in vars(model).values() if attrs.has(one) and one.__module__ == model.__name__
-]
+RESULTS = (quantities, model, calculation, report, ratesheet, stamping, steps, filling)
+REACHED = (Skipped, HouseModule, RemovalCard, Limit)
 
 
 def lines():
@@ -28,13 +36,26 @@ def lines():
     yield f"API_VERSION = {riglint.API_VERSION}"
     for name in riglint.__all__:
         yield from thing_lines(name, getattr(riglint, name))
-    for kind in (*REACHED, *TABLES):
+    for kind in (*REACHED, *(kind for module in RESULTS for kind in kinds_in(module))):
         yield from class_lines(kind.__name__, kind)
-    for module in (riglint.testing, figures):
-        for name, thing in sorted(vars(module).items()):
-            own = getattr(thing, "__module__", "").startswith(module.__name__)
-            if own and not name.startswith("_"):
-                yield from thing_lines(f"{module.__name__}.{name}", thing)
+    for module, also in ((riglint.testing, ()), (figures, figures.__all__)):
+        for name in sorted({*own_names(module), *also}):
+            yield from thing_lines(f"{module.__name__}.{name}", getattr(module, name))
+
+
+def own_names(module):
+    return [name for name, thing in vars(module).items() if is_own(module, name, thing)]
+
+
+def is_own(module, name, thing):
+    return not name.startswith("_") and getattr(thing, "__module__", "").startswith(module.__name__)
+
+
+def kinds_in(module):
+    """The classes of a module that are not recorded by their public name."""
+    names = getattr(module, "__all__", own_names(module))
+    own = (getattr(module, name) for name in names if name not in riglint.__all__)
+    return [one for one in own if inspect.isclass(one)]
 
 
 def thing_lines(name, thing):
@@ -60,20 +81,25 @@ def class_lines(name, kind):
         if not field.name.startswith("_"):
             kind_of = shown(written.get(field.name, field.type))
             yield f"    {field.name}: {kind_of}{default(field.default, attrs.NOTHING)}"
+    if not attrs.has(kind):
+        for name, one in written.items():
+            if not name.startswith("_"):
+                yield f"    {name}: {shown(one)}"
     members = {k: v for one in reversed(ours) for k, v in vars(one).items()}
     for member, value in sorted(members.items()):
         if member == "__init__" and not value.__code__.co_filename.startswith("<attrs"):
             yield f"    {member}{signature(value)}"
         elif member.startswith("_") and member != "_repr_html_":
             continue
-        elif inspect.ismemberdescriptor(value) and member not in fields_of(kind):
-            yield f"    {member} (property) -> {shown(written.get(member))}"  # a cached one
+        elif inspect.ismemberdescriptor(value):
+            if attrs.has(kind) and member not in fields_of(kind):
+                yield f"    {member} (property) -> {shown(written.get(member))}"  # a cached one
         else:
             yield from member_lines(member, value)
 
 
 def fields_of(kind):
-    return [field.name for field in attrs.fields(kind)] if attrs.has(kind) else []
+    return [field.name for field in attrs.fields(kind)]
 
 
 def member_lines(member, value):
@@ -122,6 +148,28 @@ def test_every_public_name_is_there_and_documented():
         thing = getattr(riglint, name)
         if (inspect.isfunction(thing) or inspect.isclass(thing)) and thing.__module__ != "typing":
             assert inspect.getdoc(thing), name
+
+
+def test_every_class_and_member_is_documented():
+    public = (getattr(riglint, name) for name in riglint.__all__)
+    results = (kind for module in RESULTS for kind in kinds_in(module))
+    bare = {name for kind in (*public, *REACHED, *results) for name in undocumented(kind)}
+    assert not bare
+
+
+def undocumented(kind):
+    for one in kind.__mro__ if inspect.isclass(kind) else ():
+        if not one.__module__.startswith("riglint"):
+            continue
+        if not one.__doc__:
+            yield one.__name__
+        for name, value in vars(one).items():
+            if not name.startswith("_") and is_code(value) and not value.__doc__:
+                yield f"{one.__name__}.{name}"
+
+
+def is_code(value):
+    return inspect.isfunction(value) or isinstance(value, property | staticmethod | classmethod)
 
 
 def test_every_public_function_is_typed():

@@ -141,6 +141,14 @@ def test_a_mistyped_level_lets_nothing_pass(shop, given, error):
         shop.check(FAULTY).passes(given)
     with pytest.raises(error):
         riglint.check(FAULTY, fail_on=given)
+    for report in (riglint.Report(), shop.check(FAULTY)):
+        with pytest.raises(error):
+            evolve(report, fail_on=given)
+
+
+def test_levels_that_are_given_a_single_time_are_kept(shop):
+    assert not shop.check(FAULTY).passes(iter(["error"]))
+    assert riglint.check(FAULTY, fail_on=iter(["error"])).exit_status == 1
 
 
 def test_a_report_and_the_run_agree_on_what_passes(tmp_path):
@@ -200,6 +208,30 @@ def test_an_angle_that_no_leg_stands_at_is_not_rated(shop, angle):
         riglint.rate(BUILD, policy=NORTHMERE / "riglint.toml", angle=angle)
 
 
+@pytest.mark.parametrize(
+    "asked",
+    [{"angle": 60}, {"angle": "60 deg"}, {"angle": Angle(60.0)}, {"hung_from": 5}],
+    ids=repr,
+)
+def test_what_is_no_angle_and_no_lifting_point_is_not_rated(shop, asked):
+    with pytest.raises(TypeError, match=r"LegAngle|id of an item"):
+        shop.rate(BUILD, **asked)
+
+
+STOCK = NORTHMERE / "stock/us.toml"
+CATALOG = riglint.read_catalog(STOCK)
+
+
+@pytest.mark.parametrize(
+    "one",
+    [str(STOCK), STOCK, values_of(STOCK), CATALOG, CATALOG.content],
+    ids=lambda one: type(one).__name__,
+)
+def test_one_catalog_in_place_of_several_opens_no_workshop(one):
+    with pytest.raises(TypeError, match="catalogs are several"):
+        Workshop(one)
+
+
 def test_a_workshop_goes_by_the_folder_of_a_file_and_not_by_where_it_stands(tmp_path, monkeypatch):
     """Else the same build would pass or fail by the folder that a program was started in."""
     (tmp_path / "riglint.toml").write_text(
@@ -216,6 +248,17 @@ def test_a_workshop_goes_by_the_folder_of_a_file_and_not_by_where_it_stands(tmp_
         assert [one.count("note") > 0 for one in told] == [True, False, False]
 
 
+def test_one_clause_takes_whatever_riglint_raises(shop):
+    top = shop.sling(BUILD).parts[0]
+    for ask in (
+        lambda: riglint.read_build("[assembly]"),
+        lambda: Length.parse("5"),
+        lambda: top.throat,
+    ):
+        with pytest.raises(riglint.RiglintError):
+            ask()
+
+
 def test_what_is_raised_travels_between_processes():
     with pytest.raises(Unreadable) as caught:
         riglint.read_build("[assembly]\n")
@@ -227,13 +270,47 @@ def test_what_is_raised_travels_between_processes():
 def test_a_quantity_does_not_change():
     with pytest.raises(AttributeError):
         Length.parse("5 mm").text = "9 mm"
+    with pytest.raises(AttributeError):
+        del Length.parse("5 mm").text
     for one in (Length.parse("3/8 in"), Angle(60.0)):
         again = pickle.loads(pickle.dumps(copy.deepcopy(one)))
         assert (again, again.text, type(again)) == (one, one.text, type(one))
 
 
+def test_what_is_shown_says_what_it_is_in_a_line(shop, by_files):
+    build = shop.check(FAULTY)
+    record = by_files.records[0]
+    for one, said in (
+        (shop, str(shop.policy.file)),
+        (shop.sling(BUILD), "walkway-quad"),
+        (build, "<3 error, 1 warning>"),
+        (record, record.serial),
+        (by_files, f"{len(by_files.assemblies)} builds"),
+        (by_files, f"exit status {by_files.exit_status}"),
+    ):
+        assert said in repr(one)
+        assert len(repr(one)) < 300
+
+
+def test_the_name_of_a_file_is_no_text_of_one(shop):
+    for ask in (shop.check, riglint.read_catalog, lambda text: Workshop(policy=text)):
+        with pytest.raises(Unreadable, match=r"pathlib\.Path"):
+            ask("loft/riglint.toml")
+
+
 def test_all_public_names_show():
-    assert set(riglint.__all__) <= set(dir(riglint))
+    for module in (riglint, riglint.figures):
+        assert set(module.__all__) <= set(dir(module))
+
+
+def test_a_mistyped_name_is_seen_by_a_type_checker(tmp_path):
+    pytest.importorskip("mypy")
+    typo = tmp_path / "typo.py"
+    typo.write_text("from riglint import chekc\nfrom riglint.figures import lfit\n")
+    command = [sys.executable, "-m", "mypy", "--strict", f"--cache-dir={tmp_path}", str(typo)]
+    root = Path(__file__).parents[2]
+    said = subprocess.run(command, capture_output=True, text=True, cwd=root).stdout
+    assert said.count("has no attribute") == 2, said
 
 
 def test_a_policy_as_text_and_as_data():

@@ -1,5 +1,6 @@
 """The embedding examples run, give what they say, and are typed throughout."""
 
+import asyncio
 import subprocess
 import sys
 from pathlib import Path
@@ -107,6 +108,20 @@ def test_the_endpoint_answers_whatever_strangers_send(client, body, type_, statu
     said = client.post("/check", content=body, headers={"content-type": type_})
     assert said.status_code == status
     assert message in said.json()["problems"][0]["message"]
+
+
+def test_a_caller_who_hangs_up_raises_nothing(client):
+    scope = {"type": "http", "method": "POST", "path": "/check", "query_string": b"", "headers": []}
+    sent = []
+
+    async def receive():
+        return {"type": "http.disconnect"}
+
+    async def send(message):
+        sent.append(message)
+
+    asyncio.run(client.app(scope, receive, send))
+    assert sent[0]["status"] == 400
 
 
 def test_the_examples_are_typed_throughout():
