@@ -10,6 +10,8 @@ from xml.etree import ElementTree as ET
 import pytest
 import tomli_w
 
+from riglint import Workshop
+from riglint.calculation import Calculation
 from riglint.drawing import draw, lay_out
 from riglint.drawing.labels import Label, place, shortened
 from riglint.drawing.pins import Mark, pin, sign
@@ -42,6 +44,8 @@ ENDS = {
     "end-link": LINK,
     "foundry-hook": {"throat": "60 mm", "seat_diameter": "60 mm", "effective_length": "150 mm"},
 }
+
+NORTHMERE = Path(__file__).parents[2] / "examples/northmere"
 
 
 def figures_of(folder: Path, items: list[dict], parts: list[dict], **assembly):
