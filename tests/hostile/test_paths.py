@@ -6,10 +6,11 @@ import os
 import time
 from pathlib import Path
 
+import attrs
 import pytest
 import tomli_w
 
-from riglint import Unreadable, check, fill, load, rate
+from riglint import Report, Unreadable, check, fill, load, rate
 from riglint.cli import main
 from riglint.globbing import matching
 from riglint.reports import BUILT_IN
@@ -32,6 +33,11 @@ def library(tmp_path):
     return folder
 
 
+def whole(report):
+    """All that a report holds, as its own repr does not show it."""
+    return repr([getattr(report, one.name) for one in attrs.fields(Report)])
+
+
 def said(report):
     return " ".join(problem.message for problem in report.problems)
 
@@ -50,7 +56,7 @@ def test_a_link_out_of_the_library_is_a_problem_and_not_read(library, target):
     report = check(library)
     assert time.monotonic() - started < SOON
     assert said(report) == "this link leads out of the library"
-    assert "s3cret" not in repr(report)
+    assert "s3cret" not in whole(report)
     assert len(report.assemblies) == 1
 
 
@@ -74,7 +80,7 @@ def test_a_policy_that_is_found_and_is_a_link_out_is_not_read(library, tmp_path)
     report = check(library)
     assert report.exit_status == 2
     assert "this link leads out of the library" in said(report)
-    assert "s3cret" not in repr(report)
+    assert "s3cret" not in whole(report)
 
 
 @pytest.mark.parametrize("name", ["builds/pipe.toml", "stock.toml", "riglint.toml"])
@@ -121,7 +127,7 @@ def test_a_pattern_ends_soon_and_leads_nowhere_else(library, pattern, message):
     started = time.monotonic()
     report = check(library / "builds")
     assert time.monotonic() - started < SOON
-    assert "s3cret" not in repr(report)
+    assert "s3cret" not in whole(report)
     if message != "stock.toml":
         assert message in said(report)
         assert report.exit_status == 2
@@ -246,7 +252,7 @@ def test_very_many_permits_and_very_many_names_are_answered_soon(library):
 
 def test_outside_is_still_read_where_it_is_named(library, tmp_path):
     """So that the tests above are refused for the link."""
-    assert "s3cret" in repr(check(tmp_path / "outside.toml"))
+    assert "s3cret" in whole(check(tmp_path / "outside.toml"))
     assert Path(tmp_path / "outside.toml").is_file()
 
 
