@@ -8,13 +8,14 @@ and data; `dump`, `to_plain`, `from_plain` for the way back; `Policy`, `Report`,
 `Unreadable`, `RiglintError`, `API_VERSION`. What stands in `__all__` is public, and nothing else.
 """
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from . import figures
 from .book import API_VERSION, Pack, PackContext, ReportKind, hookimpl, rules_in
 from .check import check, load
 from .finding import Finding, Key, Unstated, Verdict
 from .judging import Judgment, Missing, Placed
+from .later import load_later
 from .library import Entry, Library
 from .permit import Permit
 from .policy import Policy
@@ -128,14 +129,7 @@ _LATER = {
 
 
 if not TYPE_CHECKING:  # else every mistyped name would be something
-
-    def __getattr__(name: str) -> Any:
-        from importlib import import_module
-
-        for module, names in _LATER.items():
-            if name in names:
-                return getattr(import_module(f".{module}", __name__), name)
-        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+    __getattr__ = load_later(__name__, _LATER)
 
 
 def __dir__() -> list[str]:

@@ -7,7 +7,7 @@ from typing import TypeVar
 
 from .finding import Key
 from .model import HOOK_KINDS, LEG_KINDS, Build, Duty, LegEntry, LegPart, PartEntry, Practice
-from .problem import MOST_PROBLEMS, Problem, Unreadable
+from .problem import MORE_PROBLEMS, MOST_PROBLEMS, Problem, Unreadable
 from .sling import Gathering, Leg, Part, Sling, with_defaults
 from .source import Document, nearest, pointer
 from .stock import Item, NoSuchItem, Stock
@@ -63,7 +63,7 @@ class _Assembler:
         if len(self.problems) >= MOST_PROBLEMS:
             return
         if len(self.problems) == MOST_PROBLEMS - 1:
-            message = f"more than {MOST_PROBLEMS} faults; the rest is not listed"
+            message = MORE_PROBLEMS
         elif self.document.of_program:  # there is no line to show what is meant
             message = f"{pointer(key)}: {message}" if key else message
         self.problems.append(self.document.problem(key, message))

@@ -103,18 +103,13 @@ class Finding:
         Raises KeyError where a template names a fact that was not given.
         """
         self._render(self.template + self.remedy_template)
-        facts = {name: _plain(value) for name, value in self.facts.items()}
         if self.level is not None:
             level = max(level, self.level, key=LEVELS.index)
         given = of_family(of_basis(self.sources or sources, self.basis), self.family)
-        found, limit = _plain(self.found), _plain(self.limit)
         return evolve(
             self,
             rule=rule,
             level=level,
-            facts=facts,
-            found=found,
-            limit=limit,
             sources=given,
             permit=None,  # no rule permits its own findings
             known=None,
@@ -176,13 +171,6 @@ def of_basis(sources: tuple[str, ...], basis: str) -> tuple[str, ...]:
     others = [prefix for name, prefixes in OF_BASIS.items() if name != basis for prefix in prefixes]
     kept = tuple(one for one in sources if not one.startswith(tuple(others)))
     return kept if basis and kept else sources
-
-
-def _plain(value: Any) -> Any:
-    """A fact that names a part by its path, so that findings hold no part of the sling."""
-    if isinstance(value, tuple | list):
-        return tuple(map(_plain, value))
-    return getattr(value, "path", value)
 
 
 def show(value: Any, units: Units) -> str:

@@ -110,8 +110,8 @@ def _defined_in(rule: Rule, name: str) -> bool:
     return str(getattr(rule.check, "__module__", name)) == name
 
 
-class _Printed(io.StringIO):
-    """What a module prints; it stays open, whatever the module closes."""
+class Printed(io.StringIO):
+    """What code of others prints; it stays open, whatever that closes."""
 
     def close(self) -> None:
         pass
@@ -120,7 +120,7 @@ class _Printed(io.StringIO):
 def _run(name: str, module: HouseModule, text: bytes) -> ModuleType:
     made = ModuleType(name)
     made.__file__ = str(module.path)
-    printed = _Printed()
+    printed = Printed()
     sys.modules[name] = made
     try:
         with contextlib.redirect_stdout(printed), contextlib.redirect_stderr(printed):

@@ -184,7 +184,7 @@ class Files:
             return []
         try:
             found = sorted(matching(home, pattern, self.root, folders=folders))
-        except (ValueError, NotImplementedError, OSError, IndexError) as error:
+        except (ValueError, OSError) as error:
             self.wrong(key, f"the {what} pattern {pattern!r} cannot be used: {error}")
             return []
         if not found:

@@ -262,7 +262,8 @@ def _with_rules(policy: Policy, layers: list[Layer], book: RuleBook) -> Policy:
     merged: dict[str, dict[str, Any]] = {}
     for layer in layers:
         merged |= _laid_over(merged, layer.written.rules, names)
-        problems += first_of(_rule_problems(layer, book), layer.document.file)
+        found = _rule_problems(layer, book, by_name)
+        problems += first_of(found, layer.document.file)
     if problems:
         raise Unreadable(*problems)
     written = [name for layer in layers for _, name, _ in _rule_tables(layer)]
@@ -270,8 +271,8 @@ def _with_rules(policy: Policy, layers: list[Layer], book: RuleBook) -> Policy:
     return _with_written(evolve(policy, notices=notices), merged, by_name)
 
 
-def _rule_problems(layer: Layer, book: RuleBook) -> Iterator[Problem]:
-    names, by_name = book.names(), {rule.name: rule for rule in book.rules}
+def _rule_problems(layer: Layer, book: RuleBook, by_name: Mapping[str, Rule]) -> Iterator[Problem]:
+    names = book.names()
     for key, name, table in _rule_tables(layer):
         if name in book.retired:
             continue

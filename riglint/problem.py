@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator
 from attrs import frozen
 
 MOST_PROBLEMS = 50  # of one file: nobody reads more, and to look for what was meant takes long
+MORE_PROBLEMS = f"more than {MOST_PROBLEMS} faults; the rest is not listed"
 
 
 @frozen
@@ -52,7 +53,7 @@ def first_of(problems: Iterable[Problem], file: str) -> Iterator[Problem]:
     """As many problems of a file as are listed; of the rest it is said that there are more."""
     for count, problem in enumerate(problems):
         if count == MOST_PROBLEMS:
-            yield Problem(file, f"more than {MOST_PROBLEMS} faults; the rest is not listed")
+            yield Problem(file, MORE_PROBLEMS)
             return
         yield problem
 

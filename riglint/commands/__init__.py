@@ -7,7 +7,6 @@ import errno
 import io
 import os
 import re
-import secrets
 import stat
 import sys
 from collections.abc import Callable, Iterable
@@ -121,7 +120,7 @@ def _put(target: Path, write: Callable[[TextIO], None]) -> None:
             write(out)
         return
     # its name cannot be foreseen and it is opened only if new: no link laid out for it is followed
-    half = target.with_name(f".riglint-{secrets.token_hex(8)}")
+    half = target.with_name(f".riglint-{os.urandom(8).hex()}")
     try:
         with half.open("x", encoding="utf-8", errors="backslashreplace") as out:
             write(out)

@@ -15,6 +15,7 @@ from typing import TextIO
 from attrs import evolve, frozen
 
 from ..book import ReportKind
+from ..house import Printed
 from ..paths import absolute
 from ..problem import Problem, is_interrupt, said
 from ..report import Report
@@ -131,17 +132,10 @@ def _unknown(name: str, kinds: Mapping[str, ReportKind]) -> _Fault:
     return _Fault(name.partition(":")[0], f"no rule pack in use brings the report {name}{hint}")
 
 
-class _Printed(StringIO):
-    """What a pack's report prints; it stays open, whatever the report closes."""
-
-    def close(self) -> None:
-        pass
-
-
 def _made_apart(kind: ReportKind, report: Report) -> str:
     """A pack's report, if it is whole and the pack did nothing else."""
     pack = kind.name.partition(":")[0]
-    text, printed = StringIO(), _Printed()
+    text, printed = StringIO(), Printed()
     whose = f"the report {kind.name} of the rule pack {pack}"
     try:
         with redirect_stdout(printed), in_place():

@@ -3,11 +3,8 @@
 from __future__ import annotations
 
 import argparse
-import ast
-import builtins
 import keyword
 import os
-import shlex
 from collections.abc import Mapping
 from pathlib import Path
 from pkgutil import get_data
@@ -181,6 +178,9 @@ def start_rule(options: argparse.Namespace) -> int:
 
 def _names_used() -> set[str]:
     """The names that the files of a pack use for something else than the rule."""
+    import ast  # here, as no other command needs it
+    import builtins
+
     text = Template(MODULE + TEST).substitute(dict.fromkeys(WORDS, "x"))
     nodes = list(ast.walk(ast.parse(text)))
     used = {node.id for node in nodes if isinstance(node, ast.Name)}
@@ -195,6 +195,8 @@ def _names_used() -> set[str]:
 
 def start_library(options: argparse.Namespace) -> int:
     """Write a library; returns the exit status."""
+    import shlex
+
     files = {
         "riglint.toml": POLICY,
         "stock/stock.toml": _sound(

@@ -1,7 +1,8 @@
 """The arithmetic: pure functions in mm, kg and deg, each with its source, that judge nothing."""
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
+from ..later import load_later
 from .adjustment import first_link, links_needed, pocket_reach
 from .hook_entry import entry_faults, width_ratio
 from .rating import (
@@ -85,14 +86,7 @@ _LATER = {
 
 
 if not TYPE_CHECKING:  # else every mistyped name would be something
-
-    def __getattr__(name: str) -> Any:
-        from importlib import import_module
-
-        for module, names in _LATER.items():
-            if name in names:
-                return getattr(import_module(f".{module}", __name__), name)
-        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+    __getattr__ = load_later(__name__, _LATER)
 
 
 def __dir__() -> list[str]:

@@ -15,6 +15,7 @@ ROOT = Path(__file__).parents[2]
 ORDER = [
     "problem",
     "markup",
+    "later",
     "paths",
     "globbing",
     "quantities",
